@@ -1,0 +1,60 @@
+// The command line as a table: each verb declares its operands and options once, and parsing, help,
+// completion and the tests of the manual all read that table. The only door to CLI11; every value stays
+// text, so that numbers are read by the same strict scan as in files.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace clampbook::cli {
+
+struct Operand {
+  std::string_view name;  ///< e.g. "FILE"
+  std::string_view help;
+  bool required = true;
+  bool repeated = false;
+};
+
+struct Option {
+  std::string_view name;   ///< e.g. "--only"
+  std::string_view value;  ///< e.g. "BOLTS"; empty for a flag
+  std::string_view help;
+};
+
+struct VerbSpec {
+  std::string_view name;
+  std::string_view summary;            ///< one line
+  std::vector<Operand> operands{};
+  std::vector<Option> options{};
+  std::vector<std::string_view> examples{};  ///< whole command lines
+};
+
+/// The options that every verb takes, before or after it.
+[[nodiscard]] std::span<const Option> global_options();
+
+class Arguments {
+ public:
+  [[nodiscard]] bool has(std::string_view option) const { return options_.contains(option); }
+  /// The value of an option, or nothing.
+  [[nodiscard]] std::optional<std::string> value(std::string_view option) const;
+  /// The operand of that name, or nothing.
+  [[nodiscard]] std::optional<std::string> operand(std::string_view name) const;
+  [[nodiscard]] std::vector<std::string> operands(std::string_view name) const;
+
+ private:
+  friend Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& words);
+  std::map<std::string, std::string, std::less<>> options_;
+  std::map<std::string, std::vector<std::string>, std::less<>> operands_;
+};
+
+/// Throws UsageError: bad-option, missing-argument.
+[[nodiscard]] Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& words);
+
+/// The help screen of one verb.
+[[nodiscard]] std::string help_text(const VerbSpec& verb);
+
+}  // namespace clampbook::cli

@@ -1,0 +1,49 @@
+// What every verb gets: where to write, how to write it, and the time.
+#pragma once
+
+#include "cli/arguments.h"
+#include "cli/exit_status.h"
+
+#include <clampbook/record/timestamp.h>
+#include <clampbook/text/json.h>
+#include <clampbook/units/format.h>
+
+#include <functional>
+#include <iosfwd>
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace clampbook::cli {
+
+struct Context {
+  std::istream& in;
+  std::ostream& out;
+  std::ostream& err;
+  std::function<record::Timestamp()> now;
+  bool json = false;
+  bool ascii = false;                        ///< asked for, or the locale is not UTF-8
+  bool colour = false;
+  bool quiet = false;
+  std::optional<units::System> system{};     ///< as asked for with --units
+};
+
+struct Command {
+  const VerbSpec& spec;
+  ExitStatus (*run)(const Arguments&, Context&);
+};
+
+/// Writes one JSON object and a line feed.
+void write_json(Context& context, const text::Json& json);
+/// Writes text for a person, reduced to ASCII where the context asks for it.
+void write_text(Context& context, std::string_view text);
+
+// One of these in each command_<verb>.cpp.
+[[nodiscard]] Command convert_command();
+[[nodiscard]] Command new_command();
+[[nodiscard]] Command plan_command();
+[[nodiscard]] Command begin_command();
+[[nodiscard]] Command log_command();
+[[nodiscard]] Command check_command();
+
+}  // namespace clampbook::cli

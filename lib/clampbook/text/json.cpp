@@ -1,0 +1,203 @@
+#include <clampbook/text/json.h>
+#include <clampbook/text/utf8.h>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <stdexcept>
+
+namespace clampbook::text {
+
+Json& Json::set(std::string_view key, Json value) {
+  std::get<Object>(value_).emplace_back(std::string(key), std::move(value));
+  return *this;
+}
+
+Json& Json::push(Json value) {
+  std::get<Array>(value_).push_back(std::move(value));
+  return *this;
+}
+
+std::optional<double> Json::as_number() const {
+  if (const auto* n = std::get_if<std::int64_t>(&value_)) return static_cast<double>(*n);
+  if (const auto* x = std::get_if<double>(&value_)) return *x;
+  return std::nullopt;
+}
+
+const Json* Json::find(std::string_view key) const {
+  if (const Object* members = as_object()) {
+    for (const auto& [name, value] : *members)
+      if (name == key) return &value;
+  }
+  return nullptr;
+}
+
+void append_json_string(std::string& out, std::string_view text) {
+  out.push_back('"');
+  std::size_t plain = 0;  // bytes since this one can be copied as they are
+  const auto flush = [&](std::size_t end) { out.append(text.substr(plain, end - plain)); };
+  const bool valid = !first_invalid_utf8(text);
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const auto c = static_cast<unsigned char>(text[i]);
+    if (c >= 0x20 && c != '"' && c != '\\' && (c < 0x7F || (c > 0x7F && valid))) continue;
+    flush(i);
+    if (c == '"') {
+      out += "\\\"";
+    } else if (c == '\\') {
+      out += "\\\\";
+    } else if (c == '\n') {
+      out += "\\n";
+    } else if (c == '\t') {
+      out += "\\t";
+    } else if (c == '\r') {
+      out += "\\r";
+    } else if (c < 0x80) {
+      out += fmt::format("\\u{:04x}", c);
+    } else {
+      std::string_view rest = text.substr(i);
+      append_character(out, take_character(rest));
+      i = text.size() - rest.size() - 1;
+    }
+    plain = i + 1;
+  }
+  flush(text.size());
+  out.push_back('"');
+}
+
+namespace {
+
+struct Writer {
+  std::string& out;
+
+  void operator()(std::nullptr_t) const { out += "null"; }
+  void operator()(bool b) const { out += b ? "true" : "false"; }
+  void operator()(std::int64_t n) const { number(n); }
+  void operator()(double x) const {
+    if (!std::isfinite(x)) throw std::logic_error("a number that is not finite was about to be written");
+    number(x);
+  }
+  void operator()(const std::string& s) const { append_json_string(out, s); }
+  void operator()(const Json::Array& elements) const {
+    char before = '[';
+    for (const Json& element : elements) {
+      out.push_back(std::exchange(before, ','));
+      element.dump_to(out);
+    }
+    if (before == '[') out.push_back('[');
+    out.push_back(']');
+  }
+  void operator()(const Json::Object& members) const {
+    char before = '{';
+    for (const auto& [key, value] : members) {
+      out.push_back(std::exchange(before, ','));
+      append_json_string(out, key);
+      out.push_back(':');
+      value.dump_to(out);
+    }
+    if (before == '{') out.push_back('{');
+    out.push_back('}');
+  }
+
+ private:
+  template <class Number>
+  void number(Number n) const {
+    std::array<char, 40> buffer{};
+    const auto written = std::to_chars(buffer.data(), buffer.data() + buffer.size(), n);
+    const std::string_view digits(buffer.data(), static_cast<std::size_t>(written.ptr - buffer.data()));
+    out += digits;
+    // 8.0 stays a real number for readers that tell 8 from 8.0.
+    if constexpr (std::is_floating_point_v<Number>) {
+      if (digits.find_first_of(".e") == std::string_view::npos) out += ".0";
+    }
+  }
+};
+
+// Builds the tree from nlohmann's events, so that duplicates and depth are seen as they come.
+class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
+ public:
+  static constexpr std::size_t kDeepest = 64;
+
+  [[nodiscard]] Json take() { return std::move(root_); }
+  [[nodiscard]] const std::string& why() const { return why_; }
+
+  bool null() override { return place(Json()); }
+  bool boolean(bool b) override { return place(b); }
+  bool number_integer(number_integer_t n) override { return place(static_cast<std::int64_t>(n)); }
+  bool number_unsigned(number_unsigned_t n) override {
+    if (n > static_cast<number_unsigned_t>(INT64_MAX)) return place(static_cast<double>(n));
+    return place(static_cast<std::int64_t>(n));
+  }
+  bool number_float(number_float_t x, const string_t&) override {
+    if (!std::isfinite(x)) return refuse("a number is too large");
+    return place(x);
+  }
+  bool string(string_t& s) override { return place(std::move(s)); }
+  bool binary(binary_t&) override { return refuse("binary data"); }
+  bool start_object(std::size_t) override { return open(Json::object()); }
+  bool end_object() override { return close(); }
+  bool start_array(std::size_t) override { return open(Json::array()); }
+  bool end_array() override { return close(); }
+  bool key(string_t& name) override {
+    if (open_.back().find(name) != nullptr) return refuse("the key '" + name + "' stands twice");
+    keys_.back() = std::move(name);
+    return true;
+  }
+  bool parse_error(std::size_t, const std::string&, const nlohmann::json::exception& e) override {
+    return refuse(e.what());
+  }
+
+ private:
+  bool refuse(std::string why) {
+    why_ = std::move(why);
+    return false;
+  }
+  bool place(Json value) {
+    if (open_.empty()) {
+      root_ = std::move(value);
+    } else if (open_.back().as_array() != nullptr) {
+      open_.back().push(std::move(value));
+    } else {
+      open_.back().set(keys_.back(), std::move(value));
+    }
+    return true;
+  }
+  bool open(Json container) {
+    if (open_.size() == kDeepest) return refuse("nested too deep");
+    open_.push_back(std::move(container));
+    keys_.emplace_back();
+    return true;
+  }
+  bool close() {
+    Json done = std::move(open_.back());
+    open_.pop_back();
+    keys_.pop_back();
+    return place(std::move(done));
+  }
+
+  Json root_;
+  std::vector<Json> open_;
+  std::vector<std::string> keys_;
+  std::string why_;
+};
+
+}  // namespace
+
+void Json::dump_to(std::string& out) const { std::visit(Writer{out}, value_); }
+
+std::string Json::dump() const {
+  std::string out;
+  dump_to(out);
+  return out;
+}
+
+std::optional<Json> parse_json(std::string_view text, std::string* why) {
+  TreeBuilder builder;
+  if (nlohmann::json::sax_parse(text.begin(), text.end(), &builder)) return builder.take();
+  if (why != nullptr) *why = builder.why();
+  return std::nullopt;
+}
+
+}  // namespace clampbook::text

@@ -1,0 +1,71 @@
+// JSON: an ordered value, written with the shortest digits that read back, read strictly.
+// The only door to nlohmann's reader, whose header is dear to compile and whose own writer prints some
+// doubles longer than needed and NaN as null (docs/decisions say more).
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <variant>
+#include <vector>
+
+namespace clampbook::text {
+
+class Json {
+ public:
+  using Array = std::vector<Json>;
+  using Object = std::vector<std::pair<std::string, Json>>;
+
+  Json() = default;
+  Json(std::nullptr_t) {}                                      // NOLINT(google-explicit-constructor)
+  Json(bool b) : value_(b) {}                                  // NOLINT(google-explicit-constructor)
+  Json(std::int64_t n) : value_(n) {}                          // NOLINT(google-explicit-constructor)
+  Json(int n) : value_(static_cast<std::int64_t>(n)) {}        // NOLINT(google-explicit-constructor)
+  Json(std::size_t n) : value_(static_cast<std::int64_t>(n)) {}  // NOLINT(google-explicit-constructor)
+  Json(double x) : value_(x) {}                                // NOLINT(google-explicit-constructor)
+  Json(std::string s) : value_(std::move(s)) {}                // NOLINT(google-explicit-constructor)
+  Json(std::string_view s) : value_(std::string(s)) {}         // NOLINT(google-explicit-constructor)
+  Json(const char* s) : value_(std::string(s)) {}              // NOLINT(google-explicit-constructor)
+  template <class T>
+  Json(const std::optional<T>& v) {  // NOLINT(google-explicit-constructor)
+    if (v) *this = Json(*v);
+  }
+  [[nodiscard]] static Json object() { return Json(Object{}); }
+  [[nodiscard]] static Json array() { return Json(Array{}); }
+
+  /// Appends a member; keys keep the order in which they were set. For objects.
+  Json& set(std::string_view key, Json value);
+  /// Appends an element. For arrays.
+  Json& push(Json value);
+
+  [[nodiscard]] bool is_null() const { return std::holds_alternative<std::nullptr_t>(value_); }
+  [[nodiscard]] const bool* as_bool() const { return std::get_if<bool>(&value_); }
+  [[nodiscard]] const std::int64_t* as_integer() const { return std::get_if<std::int64_t>(&value_); }
+  [[nodiscard]] const std::string* as_string() const { return std::get_if<std::string>(&value_); }
+  [[nodiscard]] const Array* as_array() const { return std::get_if<Array>(&value_); }
+  [[nodiscard]] const Object* as_object() const { return std::get_if<Object>(&value_); }
+  /// An integer or a double, as a double.
+  [[nodiscard]] std::optional<double> as_number() const;
+  /// The member of that name, or nullptr (also when this is no object).
+  [[nodiscard]] const Json* find(std::string_view key) const;
+
+  /// One line, no spaces. Throws std::logic_error on a number that is not finite.
+  [[nodiscard]] std::string dump() const;
+  void dump_to(std::string& out) const;
+
+ private:
+  explicit Json(Array a) : value_(std::move(a)) {}
+  explicit Json(Object o) : value_(std::move(o)) {}
+  std::variant<std::nullptr_t, bool, std::int64_t, double, std::string, Array, Object> value_ = nullptr;
+};
+
+/// Strict: one value, valid UTF-8, no duplicate keys, nesting up to 64, numbers finite.
+/// Nothing when `text` is not such a value; `why`, if given, then says so.
+[[nodiscard]] std::optional<Json> parse_json(std::string_view text, std::string* why = nullptr);
+
+/// `text` as a JSON string with its quotes. Invalid UTF-8 becomes U+FFFD.
+void append_json_string(std::string& out, std::string_view text);
+
+}  // namespace clampbook::text

@@ -1,0 +1,134 @@
+#include <clampbook/text/number.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <stdexcept>
+
+namespace clampbook::text {
+
+namespace {
+
+constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+std::size_t digits(std::string_view text, std::size_t at) {
+  std::size_t end = at;
+  while (end < text.size() && is_digit(text[end])) ++end;
+  return end - at;
+}
+
+bool starts_with_foreign_minus(std::string_view text) {
+  return text.starts_with("\u2212") || text.starts_with("\u2013") || text.starts_with("\u2010") ||
+         text.starts_with("\u2011");
+}
+
+}  // namespace
+
+NumberScan scan_number_prefix(std::string_view text) {
+  if (starts_with_foreign_minus(text) && digits(text, 3) > 0) return {0, 3 + digits(text, 3), NumberFault::minus_sign};
+  std::size_t at = 0;
+  if (at < text.size() && (text[at] == '+' || text[at] == '-')) ++at;
+  const std::size_t first = at;
+  const std::size_t whole = digits(text, at);
+  at += whole;
+  if (whole == 0) {
+    if (at < text.size() && text[at] == '.' && digits(text, at + 1) > 0)
+      return {0, at + 1 + digits(text, at + 1), NumberFault::bare_point};
+    return {0, 0, NumberFault::missing};
+  }
+  if (at < text.size() && text[at] == ',' && digits(text, at + 1) > 0)
+    return {0, at + 1 + digits(text, at + 1), NumberFault::decimal_comma};
+  if (whole == 1 && text[first] == '0' && at + 1 < text.size() && (text[at] == 'x' || text[at] == 'X') &&
+      std::isxdigit(static_cast<unsigned char>(text[at + 1])) != 0) {
+    std::size_t end = at + 1;
+    while (end < text.size() && std::isxdigit(static_cast<unsigned char>(text[end])) != 0) ++end;
+    return {0, end, NumberFault::hexadecimal};
+  }
+  // A point belongs to the number unless a second one follows: "27..29" is a range.
+  if (at < text.size() && text[at] == '.' && !(at + 1 < text.size() && text[at + 1] == '.')) {
+    const std::size_t fraction = digits(text, at + 1);
+    if (fraction == 0) return {0, at + 1, NumberFault::bare_point};
+    at += 1 + fraction;
+    if (at < text.size() && text[at] == ',' && digits(text, at + 1) > 0)
+      return {0, at + 1 + digits(text, at + 1), NumberFault::decimal_comma};
+  }
+  if (at < text.size() && (text[at] == 'e' || text[at] == 'E')) {
+    std::size_t exponent = at + 1;
+    if (exponent < text.size() && (text[exponent] == '+' || text[exponent] == '-')) ++exponent;
+    if (const std::size_t n = digits(text, exponent); n > 0) at = exponent + n;
+  }
+  if (whole > 1 && text[first] == '0') return {0, at, NumberFault::leading_zero};
+
+  const std::size_t skip = text.front() == '+' ? 1 : 0;  // from_chars takes no plus sign
+  double value = 0;
+  const auto read = std::from_chars(text.data() + skip, text.data() + at, value);
+  if (read.ec != std::errc() || !std::isfinite(value)) return {0, at, NumberFault::out_of_range};
+  return {value, at, NumberFault::none};
+}
+
+NumberScan scan_number(std::string_view text) {
+  NumberScan scan = scan_number_prefix(text);
+  if (scan && scan.length != text.size()) return {0, text.size(), NumberFault::trailing};
+  return scan;
+}
+
+std::string describe(NumberFault fault, std::string_view written) {
+  switch (fault) {
+    case NumberFault::none: return {};
+    case NumberFault::missing:
+      return written.empty() ? std::string("a number is missing") : fmt::format("'{}' is not a number", written);
+    case NumberFault::decimal_comma: return fmt::format("'{}' is written with a decimal comma", written);
+    case NumberFault::bare_point: return fmt::format("'{}' has a point without digits on both sides", written);
+    case NumberFault::leading_zero: return fmt::format("'{}' begins with a zero that does not belong there", written);
+    case NumberFault::hexadecimal: return fmt::format("'{}' is hexadecimal; numbers are decimal here", written);
+    case NumberFault::out_of_range: return fmt::format("'{}' is too large or too small to be kept", written);
+    case NumberFault::minus_sign: return fmt::format("'{}' begins with a dash that is not a minus sign", written);
+    case NumberFault::trailing: return fmt::format("'{}' is not a number to its end", written);
+  }
+  throw std::logic_error("a number fault without a description");
+}
+
+std::string suggest(NumberFault fault, std::string_view written) {
+  std::string text(written);
+  switch (fault) {
+    case NumberFault::decimal_comma:
+      std::replace(text.begin(), text.end(), ',', '.');
+      if (std::count(text.begin(), text.end(), '.') > 1) return "use one decimal point and no thousands mark";
+      return fmt::format("use a decimal point: {}", text);
+    case NumberFault::bare_point: {
+      const std::size_t point = text.find('.');
+      if (point + 1 == text.size()) {
+        text.pop_back();
+      } else {
+        text.insert(point, "0");
+      }
+      return fmt::format("write {}", text);
+    }
+    case NumberFault::leading_zero: {
+      const std::size_t sign = text.front() == '+' || text.front() == '-' ? 1 : 0;
+      std::size_t zeros = sign;
+      while (zeros + 1 < text.size() && text[zeros] == '0' && is_digit(text[zeros + 1])) ++zeros;
+      text.erase(sign, zeros - sign);
+      return fmt::format("write {}", text);
+    }
+    case NumberFault::minus_sign: return fmt::format("write -{}", text.substr(std::min<std::size_t>(3, text.size())));
+    default: return {};
+  }
+}
+
+std::string_view slug(NumberFault fault) {
+  return fault == NumberFault::decimal_comma ? "decimal-comma" : "bad-number";
+}
+
+std::string shortest(double value) {
+  std::array<char, 64> buffer{};
+  const double size = std::fabs(value);
+  const auto form = size != 0 && (size < 1e-5 || size >= 1e15) ? std::chars_format::scientific : std::chars_format::fixed;
+  const auto written = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, form);
+  return {buffer.data(), written.ptr};
+}
+
+}  // namespace clampbook::text

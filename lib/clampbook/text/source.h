@@ -1,0 +1,53 @@
+// A text that somebody wrote, and places in it. Everything that can be wrong points into a Source.
+#pragma once
+
+#include <cstddef>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace clampbook::text {
+
+/// One-based, as editors count. `column` is in characters, not bytes.
+struct Place {
+  std::size_t line = 1;
+  std::size_t column = 1;
+};
+
+class Source {
+ public:
+  /// A file has lines; an argument is one short text that was typed on the command line.
+  enum class Kind { file, argument };
+
+  /// `name` is the path as the user typed it, or the name of the argument.
+  Source(std::string name, std::string text, Kind kind = Kind::file);
+
+  [[nodiscard]] const std::string& name() const { return name_; }
+  [[nodiscard]] std::string_view text() const { return text_; }
+  [[nodiscard]] Kind kind() const { return kind_; }
+
+  /// Offsets past the end count as the end.
+  [[nodiscard]] Place place(std::size_t offset) const;
+  /// The line that holds `offset`, without its line end.
+  [[nodiscard]] std::string_view line_at(std::size_t offset) const;
+  /// Offset of the first byte of the line that holds `offset`.
+  [[nodiscard]] std::size_t line_start(std::size_t offset) const;
+
+ private:
+  std::string name_;
+  std::string text_;
+  Kind kind_;
+  std::vector<std::size_t> line_starts_;
+};
+
+using SourcePtr = std::shared_ptr<const Source>;
+
+/// A stretch of bytes in a source. It keeps the source alive, so that a diagnostic can be shown later.
+struct Location {
+  SourcePtr source;
+  std::size_t offset = 0;
+  std::size_t length = 0;
+};
+
+}  // namespace clampbook::text

@@ -1,0 +1,31 @@
+// Quantities for people: three or four digits that matter, never a false precision.
+#pragma once
+
+#include <clampbook/units/measured.h>
+
+#include <string>
+
+namespace clampbook::units {
+
+enum class System { metric, imperial };
+
+/// A number with the digits that a person can use: as typed when that needs at most four significant
+/// digits ("30", "22.5", "0.17"), else rounded to three (four from 1000 on). No exponent below 1e9.
+[[nodiscard]] std::string format_number(double value);
+
+/// "30 N·m", "60°", "4 %", "10 min".
+[[nodiscard]] std::string format(const Measured& quantity);
+/// The same, in `unit`.
+[[nodiscard]] std::string format(const Measured& quantity, const Unit& unit);
+
+/// The unit that `system` uses beside `written`: N·m <-> ft·lbf (in·lbf below 5 ft·lbf), mm <-> in, N <-> lbf,
+/// kN <-> kip, MPa <-> ksi ... A unit that already belongs to the system stays; so do angles, times, ratios.
+[[nodiscard]] const Unit& unit_in(System system, const Measured& written);
+
+/// "28.8..31.2 N·m": one unit after both ends; equal digits only when the ends are equal.
+[[nodiscard]] std::string format_range(const Measured& low, const Measured& high, const Unit& unit);
+
+/// Exactly `value unit` with the shortest digits that read back: parse(print(q)) == q.
+[[nodiscard]] std::string print(const Measured& quantity);
+
+}  // namespace clampbook::units
