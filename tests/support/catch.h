@@ -4,5 +4,5 @@
 
 #include <catch2/catch.hpp>
 
-using Catch::WithinAbs;
-using Catch::WithinRel;
+using Catch::Matchers::WithinAbs;
+using Catch::Matchers::WithinRel;
