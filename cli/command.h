@@ -5,6 +5,7 @@
 #include "cli/exit_status.h"
 
 #include <clampbook/record/timestamp.h>
+#include <clampbook/report/text_style.h>
 #include <clampbook/text/json.h>
 #include <clampbook/units/format.h>
 
@@ -35,6 +36,8 @@ struct Command {
 
 /// Writes one JSON object and a line feed.
 void write_json(Context& context, const text::Json& json);
+/// How reports are to be written in this context.
+[[nodiscard]] report::TextStyle text_style(const Context& context);
 /// Writes text for a person, reduced to ASCII where the context asks for it.
 void write_text(Context& context, std::string_view text);
 

@@ -1,0 +1,42 @@
+#include "cli/command.h"
+#include "cli/selection.h"
+
+#include <clampbook/plan/plan_json.h>
+#include <clampbook/report/checklist.h>
+#include <clampbook/schedule/read_schedule.h>
+#include <clampbook/schedule/yaml_tree.h>
+#include <clampbook/text/read_file.h>
+
+namespace clampbook::cli {
+
+namespace {
+
+const VerbSpec& spec() {
+  static const VerbSpec kSpec{
+      "plan",
+      "Prints a schedule as an ordered checklist: windows in both unit systems, bolt picture, cautions.",
+      {{"FILE", "a schedule (format: fastener schedule 1)"}},
+      {{"--only", "BOLTS", "only these bolts: ids with commas, 3-7, or a group"}, {"--strict", "", "exit with 1 when there are cautions"}},
+      {"clampbook plan schedules/split-crankcase.yaml", "clampbook plan schedules/split-crankcase.yaml --only 1-4 --units imperial",
+       "clampbook plan schedules/discharge-flange.yaml --json"}};
+  return kSpec;
+}
+
+ExitStatus run(const Arguments& arguments, Context& context) {
+  const schedule::Schedule schedule = schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
+  std::vector<std::size_t> only;
+  if (const auto bolts = arguments.value("--only")) only = schedule::select_bolts(schedule, argument("--only", *bolts));
+  const plan::Plan plan = plan::make_plan(schedule, only);
+  if (context.json) {
+    write_json(context, plan::to_json(plan));
+  } else {
+    write_text(context, report::checklist(schedule, plan, text_style(context)));
+  }
+  return arguments.has("--strict") && !plan.cautions.empty() ? ExitStatus::falls_short : ExitStatus::done;
+}
+
+}  // namespace
+
+Command plan_command() { return {spec(), run}; }
+
+}  // namespace clampbook::cli

@@ -1,0 +1,35 @@
+// The VALUE and --also words of `log`: quantities, strokes, "click", "done".
+#pragma once
+
+#include <clampbook/plan/plan.h>
+#include <clampbook/text/source.h>
+#include <clampbook/units/measured.h>
+
+#include <optional>
+#include <string>
+
+namespace clampbook::cli {
+
+/// What VALUE says, before it meets a step.
+struct LogValue {
+  enum class Kind { quantity, click, done };
+  Kind kind = Kind::quantity;
+  std::optional<units::Measured> quantity{};  ///< the sum of the strokes
+  text::SourcePtr source{};
+};
+
+/// "30.1 N·m", "25+20+15deg", "click", "done". Throws InputError: bad-number, decimal-comma, missing-unit,
+/// unknown-unit, wrong-dimension (strokes of several dimensions), out-of-domain (below zero).
+[[nodiscard]] LogValue read_log_value(const text::SourcePtr& source);
+
+/// One quantity. Throws as above.
+[[nodiscard]] units::Measured read_quantity(const text::SourcePtr& source);
+
+/// The value that is filed at the step: the step's target for a click, none for "done".
+/// Throws InputError: wrong-dimension, nothing recorded.
+[[nodiscard]] std::optional<units::Measured> value_for(const LogValue& value, const plan::Step& step);
+
+/// The dimension of a step's companion: the torque of an angle, the angle of a torque; none without a quantity.
+[[nodiscard]] std::optional<units::Dimension> companion_dimension(const plan::Step& step);
+
+}  // namespace clampbook::cli

@@ -1,0 +1,37 @@
+#include "cli/terminal.h"
+
+#include <unistd.h>
+
+#include <csignal>
+#include <cstdlib>
+#include <string_view>
+
+namespace clampbook::cli {
+
+namespace {
+
+std::string_view environment(const char* name) {
+  const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): one thread
+  return value != nullptr ? std::string_view(value) : std::string_view();
+}
+
+}  // namespace
+
+bool terminal_wants_colour() {
+  return ::isatty(STDOUT_FILENO) != 0 && environment("NO_COLOR").empty() && environment("TERM") != "dumb" && !environment("TERM").empty();
+}
+
+bool locale_is_utf8() {
+  for (const char* name : {"LC_ALL", "LC_CTYPE", "LANG"}) {
+    const std::string_view value = environment(name);
+    if (value.empty()) continue;
+    for (const std::string_view word : {"UTF-8", "utf-8", "UTF8", "utf8"})
+      if (value.find(word) != std::string_view::npos) return true;
+    return false;
+  }
+  return false;
+}
+
+void ignore_broken_pipe() { std::signal(SIGPIPE, SIG_IGN); }
+
+}  // namespace clampbook::cli

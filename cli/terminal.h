@@ -1,0 +1,14 @@
+// What the terminal and the environment allow.
+#pragma once
+
+namespace clampbook::cli {
+
+/// stdout is a terminal that shows colour, and neither NO_COLOR nor TERM=dumb speaks against it.
+[[nodiscard]] bool terminal_wants_colour();
+/// By LC_ALL, LC_CTYPE or LANG, whichever is set first. The program's own locale is never changed, because
+/// numbers would follow it.
+[[nodiscard]] bool locale_is_utf8();
+/// A reader that goes away is an error to report, not a signal to die of.
+void ignore_broken_pipe();
+
+}  // namespace clampbook::cli

@@ -1,0 +1,52 @@
+#include "cli/verbs.h"
+
+#include <fmt/format.h>
+
+#include <array>
+
+namespace clampbook::cli {
+
+namespace {
+
+struct Verb {
+  std::string_view name;
+  Command (*make)();
+};
+
+// In the order in which a job uses them.
+constexpr std::array kVerbs{
+    Verb{"new", new_command},     Verb{"plan", plan_command}, Verb{"begin", begin_command},
+    Verb{"log", log_command},     Verb{"check", check_command}, Verb{"convert", convert_command},
+};
+
+}  // namespace
+
+std::optional<Command> find_command(std::string_view verb) {
+  for (const Verb& v : kVerbs)
+    if (v.name == verb) return v.make();
+  return std::nullopt;
+}
+
+std::vector<std::string_view> verb_names() {
+  std::vector<std::string_view> out;
+  for (const Verb& v : kVerbs) out.push_back(v.name);
+  return out;
+}
+
+std::string overview() {
+  std::string out =
+      "usage: clampbook VERB ...\n\n"
+      "Plans staged bolt tightening, keeps the record, and says what was missed.\n\n";
+  for (const Verb& v : kVerbs) out += fmt::format("  {:<10} {}\n", v.name, v.make().spec.summary);
+  out += "\nEverywhere:\n";
+  for (const Option& o : global_options()) out += fmt::format("  {:<26} {}\n", fmt::format("{} {}", o.name, o.value), o.help);
+  out +=
+      "\nclampbook VERB --help shows the rest.\n\n"
+      "The figures are yours; the tool computes, it does not approve. Wear eye protection: a wrong figure\n"
+      "can break a bolt or let parts fly apart. The maker's current data come first.\n";
+  return out;
+}
+
+std::string_view program_version() { return CLAMPBOOK_VERSION; }
+
+}  // namespace clampbook::cli

@@ -1,0 +1,83 @@
+// The ordered checklist: every figure with its window, every bolt in its turn, every gate in its place.
+#pragma once
+
+#include <clampbook/schedule/model.h>
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace clampbook::plan {
+
+using schedule::StageKind;
+using units::Measured;
+
+/// One bolt in one stage, or one gate.
+struct Step {
+  int step = 0;                       ///< from 1 in plan order
+  int stage = 0;                      ///< the stage's number in the file
+  std::optional<std::string> stage_name{};
+  StageKind kind = StageKind::act;
+  std::optional<std::string> bolt{};
+  std::optional<std::string> label{}; ///< of a gate with `each:`
+  std::string text{};                 ///< what to do, for people
+  std::optional<Measured> target{}, low{}, high{};
+  bool assumed = false;               ///< the window comes from an assumed tolerance
+  std::optional<std::int64_t> expect{};
+  std::optional<double> wait_s{};
+  std::optional<Measured> setting{};  ///< of the wrench, prevailing torque included
+
+  // What a check needs besides:
+  std::optional<schedule::Window> final_torque{};
+  std::optional<Measured> prevailing{};  ///< readings hold it on top of the window
+
+  /// The dimension of a reading at this step: none for gates and for what is done by hand.
+  [[nodiscard]] std::optional<units::Dimension> reading_dimension() const;
+  [[nodiscard]] bool is_gate() const { return schedule::is_gate(kind); }
+};
+
+struct PlanStage {
+  int stage = 0;
+  std::optional<std::string> name{};
+  StageKind kind = StageKind::act;
+  std::vector<std::string> bolts{};  ///< ids in list order
+  std::vector<std::string> order{};  ///< ids as tightened
+  std::string text{};                ///< "torque 30 N·m", for headings and messages
+};
+
+/// A bolt as the plan needs it: for pictures, for the record, for what a bolt has been through.
+struct PlanBolt {
+  std::string id;
+  std::string fastener;
+  std::string group{};
+  std::optional<Measured> x{}, y{};
+};
+
+/// What a plan has to say: a number that stands against a limit, or a fact that has none.
+struct Caution {
+  std::string slug;
+  std::optional<std::string> fastener{};
+  std::optional<int> stage{};
+  std::string text{};
+  std::optional<double> have{}, limit{};
+};
+
+struct Plan {
+  std::string title, machine{}, notice{}, view{};
+  std::vector<PlanBolt> bolts{};
+  std::vector<std::string> order{};  ///< ids as tightened
+  std::vector<PlanStage> stages{};
+  std::vector<Step> steps{};
+  std::vector<Caution> cautions{};
+};
+
+/// Turns a schedule into its plan. `only` (indices in schedule.bolts) leaves out the other bolts' steps and
+/// keeps the numbers of the full plan; empty means all.
+[[nodiscard]] Plan make_plan(const schedule::Schedule& schedule, const std::vector<std::size_t>& only = {});
+
+/// The tolerance that is assumed where none is written: snug 10 %, torque 4 % (6 % at and below 10 N·m),
+/// angle 5°, stretch 5 %; nothing for the others.
+[[nodiscard]] std::optional<schedule::Tolerance> assumed_tolerance(StageKind kind, const Measured& target);
+
+}  // namespace clampbook::plan

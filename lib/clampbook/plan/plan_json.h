@@ -1,0 +1,24 @@
+// Plans and steps as JSON: for scripts, and for the book, which keeps the resolved plan so that a pass is
+// judged by what was planned and not by what a later program would plan.
+#pragma once
+
+#include <clampbook/plan/plan.h>
+#include <clampbook/text/json.h>
+
+#include <optional>
+
+namespace clampbook::plan {
+
+/// `{step, stage, stage_name, kind, bolt, label, text, target_Q, low_Q, high_Q, assumed, expect, wait_s, setting_Nm}`.
+[[nodiscard]] text::Json to_json(const Step& step);
+/// `{slug, fastener, stage, text, have, limit}`.
+[[nodiscard]] text::Json to_json(const Caution& caution);
+/// `{title, notice, view, order, stages, steps, cautions}`.
+[[nodiscard]] text::Json to_json(const Plan& plan);
+
+/// The whole plan, with what a check needs beyond the public shape.
+[[nodiscard]] text::Json to_record(const Plan& plan);
+/// Reads what to_record wrote; nothing when it is damaged.
+[[nodiscard]] std::optional<Plan> from_record(const text::Json& record);
+
+}  // namespace clampbook::plan

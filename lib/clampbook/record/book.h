@@ -1,0 +1,53 @@
+// A book that was read: the events that hold, and the lines that do not.
+#pragma once
+
+#include <clampbook/record/timestamp.h>
+#include <clampbook/text/json.h>
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace clampbook::record {
+
+/// One line that verifies, but for the first.
+struct Event {
+  std::int64_t seq = 0;        ///< the line's number from 0
+  Timestamp written, at;       ///< the clock; when it was taken
+  std::string kind;
+  text::Json body;             ///< the whole line
+  std::string seal;
+
+  /// Members of the body; nothing when absent or of another type.
+  [[nodiscard]] std::optional<std::string> text(std::string_view key) const;
+  [[nodiscard]] std::optional<std::int64_t> integer(std::string_view key) const;
+  [[nodiscard]] std::optional<double> number(std::string_view key) const;
+};
+
+/// A line that does not verify.
+struct Damage {
+  std::int64_t seq = 0;
+  bool torn = false;           ///< an append that was cut off, as the next line says; else the line was altered
+  std::string what;            ///< "its seal does not hold", ...
+};
+
+struct Book {
+  std::string id{};            ///< empty when the first line is damaged
+  std::vector<Event> events{};
+  std::vector<Damage> damages{};
+  std::int64_t lines = 0;      ///< damaged ones included
+  std::string seal{};          ///< of the last line that verifies
+  /// Bytes after the last line feed. They count as a line when `tail_holds`.
+  std::size_t tail = 0;
+  bool tail_holds = false;
+};
+
+inline constexpr std::string_view kFormat = "clampbook book 1";
+
+/// Reads a book's bytes; `name` is for messages. Throws InputError: not-a-book, newer-format.
+[[nodiscard]] Book parse_book(std::string_view bytes, const std::string& name);
+
+}  // namespace clampbook::record

@@ -1,0 +1,148 @@
+#include <clampbook/report/checklist.h>
+#include <clampbook/report/picture.h>
+#include <clampbook/text/utf8.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <span>
+
+namespace clampbook::report {
+
+using plan::Plan;
+using plan::Step;
+using schedule::Stage;
+using schedule::StageKind;
+using text::printable;
+
+namespace {
+
+class Writer {
+ public:
+  Writer(const schedule::Schedule& schedule, const Plan& plan, const TextStyle& style) : schedule_(schedule), plan_(plan), style_(style) {}
+
+  std::string write() {
+    head();
+    cautions();
+    out_ += "\n" + bolt_picture(plan_, style_);
+    const std::vector<Step>& steps = plan_.steps;
+    for (std::size_t from = 0; from < steps.size();) {
+      std::size_t to = from + 1;
+      while (to < steps.size() && steps[to].stage == steps[from].stage) ++to;
+      stage(std::span(steps).subspan(from, to - from));
+      from = to;
+    }
+    return std::move(out_);
+  }
+
+ private:
+  void line(std::string_view text, std::size_t indent = 0) { out_ += wrapped(text, style_.width, indent) + "\n"; }
+
+  void head() {
+    line(printable(plan_.title));
+    if (!plan_.machine.empty()) line(printable(plan_.machine));
+    if (!plan_.notice.empty()) line(printable(plan_.notice));
+    out_ += "\n";
+    for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution), 2);
+  }
+
+  void cautions() {
+    if (plan_.cautions.empty()) return;
+    out_ += "\nCautions\n";
+    for (const plan::Caution& caution : plan_.cautions) line(fmt::format("! {} [{}]", printable(caution.text), caution.slug), 2);
+  }
+
+  [[nodiscard]] const Stage& stage_of(int number) const {
+    return *std::find_if(schedule_.stages.begin(), schedule_.stages.end(), [&](const Stage& s) { return s.number == number; });
+  }
+
+  static bool same_figures(std::span<const Step> steps) {
+    const auto equal = [](const std::optional<units::Measured>& a, const std::optional<units::Measured>& b) {
+      return a.has_value() == b.has_value() && (!a || a->si() == b->si());
+    };
+    return std::all_of(steps.begin(), steps.end(), [&](const Step& s) {
+      return equal(s.target, steps.front().target) && equal(s.low, steps.front().low) && equal(s.high, steps.front().high) &&
+             equal(s.setting, steps.front().setting);
+    });
+  }
+
+  void stage(std::span<const Step> steps) {
+    const Stage& stage = stage_of(steps.front().stage);
+    const auto listed = std::find_if(plan_.stages.begin(), plan_.stages.end(), [&](const plan::PlanStage& s) { return s.stage == stage.number; });
+    out_ += "\n";
+    std::string heading = fmt::format("Stage {}: {}", stage.number, printable(listed->text));
+    if (!stage.name.empty()) heading += fmt::format(" \"{}\"", printable(stage.name));
+    if (!stage.bolts_given.empty()) heading += fmt::format(", bolts {}", printable(stage.bolts_given));
+    line(heading, 2);
+    const bool alike = same_figures(steps);
+    if (!steps.front().is_gate() && alike) figures(steps.front());
+    origins(stage);
+    if (stage.kind == StageKind::angle || stage.kind == StageKind::yield || stage.kind == StageKind::stretch) before_turning();
+    boxes(steps, alike);
+  }
+
+  void figures(const Step& step) {
+    if (step.target && step.low && step.high) {
+      line(fmt::format("  {}, window {}{}", both_systems(*step.target, style_), both_systems(*step.low, *step.high, style_),
+                       step.assumed ? ", an assumed tolerance" : ""), 4);
+    } else if (step.target && step.target->dimension() != units::Dimension::ratio) {
+      line("  " + both_systems(*step.target, style_), 4);
+    }
+    if (step.kind == StageKind::angle && step.target) {
+      const double flats = step.target->in(units::degree_unit()) / 60;
+      line(fmt::format("  that is {} of a turn, {} flats of a hexagon", units::format_number(flats / 6), units::format_number(flats)), 4);
+    }
+    if (step.prevailing)
+      line(fmt::format("  set the wrench to {}: {} more for the prevailing torque", both_systems(*step.setting, style_), both_systems(*step.prevailing, style_)), 4);
+    if (step.final_torque)
+      line(fmt::format("  final torque {}", both_systems(step.final_torque->low, step.final_torque->high, style_)), 4);
+  }
+
+  void origins(const Stage& stage) {
+    for (const std::string& name : stage.sources) {
+      const schedule::SourceNote* note = schedule_.find_source(name);
+      line(fmt::format("  source: {} ({})", printable(note->text), schedule::name(note->standing)), 4);
+    }
+    for (const schedule::Saying& saying : stage.says)
+      line(fmt::format("  {} says {}", printable(saying.source), both_systems(saying.figure.nominal, style_)), 4);
+  }
+
+  void before_turning() {
+    line("  ! This stage may take the bolt to its yield point: one steady braced pull, eye protection on. Stop if the torque falls, stays flat early, "
+         "jerks or squeals. If you overturn or lose count, do not back off to the number.", 4);
+  }
+
+  // A box for each step: several to a line when only the bolt differs, else with its own text.
+  void boxes(std::span<const Step> steps, bool alike) {
+    const std::string box = style_.ascii ? "[ ]" : "☐";
+    if (steps.front().is_gate() || !alike) {
+      for (const Step& step : steps) line(fmt::format("  {} {:>4}  {}", box, step.step, printable(step.text)), 10);
+      return;
+    }
+    std::vector<std::string> cells;
+    std::size_t widest = 0;
+    for (const Step& step : steps) {
+      cells.push_back(fmt::format("{} {:>4}  bolt {}", box, step.step, printable(*step.bolt)));
+      widest = std::max(widest, text::display_width(cells.back()));
+    }
+    const std::size_t columns = std::clamp<std::size_t>((style_.width - 2) / (widest + 3), 1, 5);
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+      out_ += i % columns == 0 ? "  " : "   ";
+      const bool last = i + 1 == cells.size() || (i + 1) % columns == 0;
+      out_ += last ? cells[i] + "\n" : padded(cells[i], widest);
+    }
+  }
+
+  const schedule::Schedule& schedule_;
+  const Plan& plan_;
+  const TextStyle& style_;
+  std::string out_;
+};
+
+}  // namespace
+
+std::string checklist(const schedule::Schedule& schedule, const Plan& plan, const TextStyle& style) {
+  return Writer(schedule, plan, style).write();
+}
+
+}  // namespace clampbook::report

@@ -1,0 +1,22 @@
+// What begin, log and check say to a person.
+#pragma once
+
+#include <clampbook/report/text_style.h>
+#include <clampbook/review/finding.h>
+
+#include <string>
+#include <vector>
+
+namespace clampbook::report {
+
+/// "step 12: tighten bolt 3 to 30 N·m (28.8..31.2 N·m)", or "every step has its entry" for nullptr.
+[[nodiscard]] std::string next_line(const plan::Step* next);
+
+/// Findings, each with its remedy below it, faults first.
+[[nodiscard]] std::string findings_text(const std::vector<review::Finding>& findings, const TextStyle& style);
+
+/// The whole of `check`: counts, findings, what is known of clamp load, the seal.
+[[nodiscard]] std::string check_text(const std::string& book_name, const record::Book& book, const review::Pass& pass,
+                                     const std::vector<review::Finding>& findings, const TextStyle& style);
+
+}  // namespace clampbook::report

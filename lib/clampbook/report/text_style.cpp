@@ -1,0 +1,79 @@
+#include <clampbook/report/text_style.h>
+#include <clampbook/text/utf8.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace clampbook::report {
+
+using units::Measured;
+using units::System;
+
+namespace {
+
+struct Pair {
+  const units::Unit& first;
+  const units::Unit& second;
+};
+
+Pair pair_of(const Measured& value, const TextStyle& style) {
+  const units::Unit& metric = units::unit_in(System::metric, value);
+  const units::Unit& imperial = units::unit_in(System::imperial, value);
+  const bool imperial_first = style.system ? *style.system == System::imperial : value.unit().imperial;
+  return imperial_first ? Pair{imperial, metric} : Pair{metric, imperial};
+}
+
+}  // namespace
+
+std::string both_systems(const Measured& value, const TextStyle& style) {
+  const Pair units = pair_of(value, style);
+  if (&units.first == &units.second) return units::format(value, units.first);
+  return fmt::format("{} ({})", units::format(value, units.first), units::format(value, units.second));
+}
+
+std::string both_systems(const Measured& low, const Measured& high, const TextStyle& style) {
+  const Pair units = pair_of(high, style);
+  const std::string first = units::format_range(low, high, units.first);
+  if (&units.first == &units.second) return first;
+  return fmt::format("{} ({})", first, units::format_range(low, high, units.second));
+}
+
+std::string wrapped(std::string_view text, std::size_t width, std::size_t indent) {
+  std::string out;
+  std::size_t column = indent;
+  while (!text.empty()) {
+    const std::size_t space = std::min(text.find(' '), text.size());
+    const std::string_view word = text.substr(0, space);
+    const std::size_t columns = text::display_width(word);
+    if (!out.empty()) {
+      if (column + 1 + columns > width) {
+        out += "\n" + std::string(indent, ' ');
+        column = indent;
+      } else {
+        out.push_back(' ');
+        ++column;
+      }
+    }
+    out += word;
+    column += columns;
+    text.remove_prefix(std::min(space + 1, text.size()));
+  }
+  return out;
+}
+
+std::string padded(std::string_view text, std::size_t width) {
+  std::string out(text);
+  for (std::size_t columns = text::display_width(text); columns < width; ++columns) out.push_back(' ');
+  return out;
+}
+
+std::vector<std::string_view> standing_cautions() {
+  return {
+      "Wear eye protection. A wrong figure can break a bolt or let parts fly apart.",
+      "The figures are yours: the tool computes, it does not approve. The maker's current data and local codes come first.",
+      "What is safety-critical (rods, flywheels, brakes, lifting, pressure, aircraft) is for someone qualified.",
+  };
+}
+
+}  // namespace clampbook::report

@@ -1,0 +1,33 @@
+// How text for people is written: which unit system comes second, ASCII or not, colour or not.
+#pragma once
+
+#include <clampbook/units/format.h>
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace clampbook::report {
+
+struct TextStyle {
+  std::optional<units::System> system{};  ///< which system comes first; nothing: as written
+  bool ascii = false;                     ///< draw with ASCII characters
+  bool colour = false;
+  std::size_t width = 80;
+};
+
+/// Figures in both unit systems: "28.8..31.2 N·m (21.2..23 ft·lbf)"; angles and the like stand once.
+[[nodiscard]] std::string both_systems(const units::Measured& value, const TextStyle& style);
+[[nodiscard]] std::string both_systems(const units::Measured& low, const units::Measured& high, const TextStyle& style);
+
+/// `text` broken at spaces, every line after the first indented.
+[[nodiscard]] std::string wrapped(std::string_view text, std::size_t width, std::size_t indent);
+
+/// `text` with spaces behind it up to `width` columns.
+[[nodiscard]] std::string padded(std::string_view text, std::size_t width);
+
+/// The words that stand on every plan and report (common practice of the trade).
+[[nodiscard]] std::vector<std::string_view> standing_cautions();
+
+}  // namespace clampbook::report

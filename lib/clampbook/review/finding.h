@@ -1,0 +1,50 @@
+// What a check has to say: each with its place in the pass, its numbers, and what to do about it.
+#pragma once
+
+#include <clampbook/review/pass.h>
+#include <clampbook/text/json.h>
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace clampbook::review {
+
+enum class Severity { fault, warning, note };
+[[nodiscard]] std::string_view name(Severity severity);
+
+struct Finding {
+  std::string slug;
+  Severity severity = Severity::fault;
+  std::int64_t pass = 0;
+  std::optional<int> stage{}, step{};
+  std::optional<std::string> bolt{};
+  std::optional<std::int64_t> seq{};
+  std::optional<std::string> state{};  ///< of a missed step: "passed_over" or "not_reached"
+  std::optional<int> fits_step{};
+  std::string text{}, remedy{};
+  std::optional<std::string> accepted{};
+
+  /// The same thing said twice, e.g. before and after an entry.
+  [[nodiscard]] bool same_as(const Finding& other) const;
+};
+
+enum class Until {
+  finished,  ///< the pass is judged as finished: every unfilled step is missed
+  so_far,    ///< steps that were not reached yet are left out
+};
+
+/// Everything that the pass shows, by step, then by line of the book; what concerns the book as a whole
+/// comes last.
+[[nodiscard]] std::vector<Finding> find_findings(const record::Book& book, const Pass& pass, Until until);
+
+/// True when a finding makes `check` exit with 1.
+[[nodiscard]] bool falls_short(const std::vector<Finding>& findings);
+/// Every step filled and no fault open.
+[[nodiscard]] bool is_complete(const Pass& pass, const std::vector<Finding>& findings);
+
+/// `{slug, severity, pass, stage, step, bolt, seq, state, fits_step, text, remedy, accepted}`.
+[[nodiscard]] text::Json to_json(const Finding& finding);
+
+}  // namespace clampbook::review

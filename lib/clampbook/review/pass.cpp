@@ -1,0 +1,156 @@
+#include <clampbook/plan/plan_json.h>
+#include <clampbook/review/pass.h>
+#include <clampbook/schedule/read_schedule.h>
+#include <clampbook/text/error.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
+namespace clampbook::review {
+
+using record::Event;
+using text::Json;
+using units::Dimension;
+
+namespace {
+
+[[noreturn]] void lost(const std::string& book_name, std::int64_t pass) {
+  text::Diagnostic d{"altered-record", fmt::format("pass {} can't be rebuilt: its plan and its schedule are both damaged", pass),
+                     "look for another copy of the book"};
+  d.file = book_name;
+  throw InputError(std::move(d));
+}
+
+// The plan as it was resolved when the pass began; from the schedule's text when that line is damaged.
+plan::Plan rebuild(const Event& begun, const std::string& book_name, std::int64_t number) {
+  const auto text = begun.text("schedule");
+  if (!text) lost(book_name, number);
+  try {
+    const auto source = std::make_shared<const text::Source>(begun.text("file").value_or("schedule"), *text);
+    const schedule::Schedule schedule = schedule::read_schedule(source);
+    std::vector<std::size_t> only;
+    if (const auto bolts = begun.text("only"))
+      only = schedule::select_bolts(schedule, std::make_shared<const text::Source>("--only", *bolts, text::Source::Kind::argument));
+    return plan::make_plan(schedule, only);
+  } catch (const InputError&) {
+    lost(book_name, number);
+  }
+}
+
+std::optional<Measured> quantity(const Event& event, std::string_view key) {
+  for (const Dimension d : {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
+                            Dimension::stiffness, Dimension::time, Dimension::temperature}) {
+    if (const auto number = event.number(std::string(key) + std::string(units::machine_suffix(d))))
+      return Measured(*number, units::machine_unit(d));
+  }
+  return std::nullopt;
+}
+
+// In the unit of the last quantity that was typed, so that findings speak as the person did.
+std::optional<Measured> as_typed(const std::optional<Measured>& value, const std::string& given) {
+  if (!value) return value;
+  for (std::size_t at = given.size(); at-- > 0;) {
+    if (given[at] < '0' || given[at] > '9') continue;
+    std::size_t start = at;
+    while (start > 0 && (std::string_view("0123456789.").find(given[start - 1]) != std::string_view::npos)) --start;
+    const units::MeasuredScan scan = units::scan_measured(given, start);
+    if (scan && scan.unit != nullptr && scan.unit->dimension == value->dimension()) return value->converted_to(*scan.unit);
+    break;
+  }
+  return value;
+}
+
+}  // namespace
+
+std::optional<Entry> entry_of(const Event& event) {
+  static constexpr std::array<std::string_view, 4> kKinds{"reading", "tick", "count", "measure"};
+  if (std::find(kKinds.begin(), kKinds.end(), event.kind) == kKinds.end()) return std::nullopt;
+  const auto step = event.integer("step");
+  if (!step) return std::nullopt;
+  Entry entry;
+  entry.seq = event.seq;
+  entry.step = static_cast<int>(*step);
+  entry.kind = event.kind;
+  entry.given = event.text("given").value_or("");
+  entry.click = entry.given == "click";
+  entry.value = as_typed(quantity(event, "value"), entry.given);
+  entry.count = event.number("value");
+  entry.also = quantity(event, "also");
+  if (const Json* no_turn = event.body.find("no_turn"); no_turn != nullptr && no_turn->as_bool() != nullptr) entry.no_turn = *no_turn->as_bool();
+  entry.at = event.at;
+  entry.written = event.written;
+  return entry;
+}
+
+std::vector<Pass> read_passes(const record::Book& book, const std::string& book_name) {
+  std::map<std::int64_t, Pass> passes;
+  std::map<std::int64_t, const Event*> begun;
+  std::map<std::int64_t, bool> planned;
+  for (const Event& event : book.events) {
+    const auto number = event.integer("pass");
+    if (!number) continue;
+    if (event.kind == "begun") {
+      Pass& pass = passes[*number];
+      pass.number = *number;
+      pass.seq = event.seq;
+      pass.title = event.text("title").value_or("");
+      pass.sha256 = event.text("sha256").value_or("");
+      const Json* trial = event.body.find("trial");
+      pass.trial = trial != nullptr && trial->as_bool() != nullptr && *trial->as_bool();
+      pass.began = event.at;
+      begun[*number] = &event;
+    } else if (event.kind == "planned") {
+      const Json* record = event.body.find("plan");
+      if (auto plan = record != nullptr ? plan::from_record(*record) : std::nullopt) {
+        Pass& pass = passes[*number];
+        pass.number = *number;
+        if (pass.title.empty()) pass.title = plan->title;  // the line `begun` may be damaged
+        pass.plan = std::move(*plan);
+        planned[*number] = true;
+      }
+    } else if (const auto pass = passes.find(*number); pass != passes.end()) {
+      if (auto entry = entry_of(event)) pass->second.entries.push_back(std::move(*entry));
+    }
+  }
+  std::vector<Pass> out;
+  for (auto& [number, pass] : passes) {
+    if (!planned[number]) pass.plan = rebuild(*begun[number], book_name, number);
+    out.push_back(std::move(pass));
+  }
+  return out;
+}
+
+Progress::Progress(const Pass& pass, bool empty) : pass_(pass) {
+  if (empty) return;
+  for (const Entry& entry : pass.entries)
+    if (find(entry.step) != nullptr) fill(entry);
+}
+
+const Entry* Progress::standing(int step) const {
+  const auto found = standing_.find(step);
+  return found == standing_.end() ? nullptr : found->second;
+}
+
+const Step* Progress::find(int step) const {
+  const std::vector<Step>& steps = pass_.plan.steps;
+  const auto found = std::lower_bound(steps.begin(), steps.end(), step, [](const Step& s, int n) { return s.step < n; });
+  return found != steps.end() && found->step == step ? &*found : nullptr;
+}
+
+const Step* Progress::due() const {
+  for (const Step& step : pass_.plan.steps)
+    if (!filled(step.step)) return &step;
+  return nullptr;
+}
+
+const Step* Progress::due_for(std::string_view bolt) const {
+  for (const Step& step : pass_.plan.steps)
+    if (step.bolt == bolt && !filled(step.step)) return &step;
+  return nullptr;
+}
+
+int Progress::highest_filled() const { return standing_.empty() ? 0 : standing_.rbegin()->first; }
+
+}  // namespace clampbook::review

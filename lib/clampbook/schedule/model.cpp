@@ -1,0 +1,79 @@
+#include <clampbook/schedule/model.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+#include <stdexcept>
+
+namespace clampbook::schedule {
+
+std::string_view name(Standing standing) {
+  switch (standing) {
+    case Standing::maker: return "maker";
+    case Standing::standard: return "standard";
+    case Standing::measured: return "measured";
+    case Standing::hearsay: return "hearsay";
+  }
+  throw std::logic_error("a standing without a name");
+}
+
+std::string_view name(StageKind kind) {
+  switch (kind) {
+    case StageKind::snug: return "snug";
+    case StageKind::torque: return "torque";
+    case StageKind::angle: return "angle";
+    case StageKind::yield: return "yield";
+    case StageKind::stretch: return "stretch";
+    case StageKind::loosen: return "loosen";
+    case StageKind::recheck: return "recheck";
+    case StageKind::act: return "do";
+    case StageKind::count: return "count";
+    case StageKind::measure: return "measure";
+    case StageKind::wait: return "wait";
+  }
+  throw std::logic_error("a stage kind without a name");
+}
+
+bool is_gate(StageKind kind) {
+  return kind == StageKind::act || kind == StageKind::count || kind == StageKind::measure || kind == StageKind::wait;
+}
+
+std::string Strength::text() const { return own ? std::string("own figures") : designation; }
+
+std::string OrderRule::text() const {
+  std::string out;
+  switch (kind) {
+    case OrderKind::listed: out = "listed"; break;
+    case OrderKind::centre_out: out = "centre_out"; break;
+    case OrderKind::star: out = "star"; break;
+    case OrderKind::circle: out = "circle"; break;
+    case OrderKind::explicit_list: out = "as given"; break;
+  }
+  return reverse ? out + ", reversed" : out;
+}
+
+const SourceNote* Schedule::find_source(std::string_view wanted) const {
+  const auto found = std::find_if(sources.begin(), sources.end(), [&](const SourceNote& s) { return s.name == wanted; });
+  return found == sources.end() ? nullptr : &*found;
+}
+
+const Lubrication* Schedule::lubrication(const Fastener& fastener) const {
+  if (fastener.lubricant) return &*fastener.lubricant;
+  return lubricant ? &*lubricant : nullptr;
+}
+
+const Joint* Schedule::joint_of(const Fastener& fastener) const {
+  if (fastener.joint) return &*fastener.joint;
+  return joint ? &*joint : nullptr;
+}
+
+std::vector<std::string> Schedule::groups() const {
+  std::vector<std::string> out;
+  std::set<std::string_view> seen;
+  for (const Bolt& bolt : bolts)
+    if (!bolt.group.empty() && seen.insert(bolt.group).second) out.push_back(bolt.group);
+  return out;
+}
+
+}  // namespace clampbook::schedule

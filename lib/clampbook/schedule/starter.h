@@ -1,0 +1,31 @@
+// A first schedule to fill in: complete, commented, and accepted as it is.
+#pragma once
+
+#include <clampbook/schedule/model.h>
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace clampbook::schedule {
+
+struct StarterBolt {
+  units::Measured x, y;
+};
+
+struct StarterOptions {
+  std::string thread = "M10";
+  std::string strength = "8.8";
+  std::vector<StarterBolt> bolts;
+  OrderKind order = OrderKind::centre_out;
+};
+
+/// `rows` rows of `columns` bolts about the middle; along the row first, from the top left.
+[[nodiscard]] std::vector<StarterBolt> bolts_in_rows(int rows, int columns, const units::Measured& along, const units::Measured& between);
+/// `count` bolts on a circle of the diameter, anticlockwise from the right.
+[[nodiscard]] std::vector<StarterBolt> bolts_on_circle(int count, const units::Measured& diameter);
+
+/// The text of the schedule.
+[[nodiscard]] std::string starter_schedule(const StarterOptions& options);
+
+}  // namespace clampbook::schedule
