@@ -82,7 +82,7 @@ std::size_t display_width(std::string_view text) {
     if (c < 0x300) {
       ++columns;
     } else if (!within(kNarrowest, c)) {
-      columns += within(kWide, c) ? 2 : 1;
+      columns += within(kWide, c) ? 2U : 1U;
     }
   }
   return columns;
