@@ -67,6 +67,15 @@ void append_json_string(std::string& out, std::string_view text) {
   out.push_back('"');
 }
 
+void append_json_number(std::string& out, double x) {
+  if (!std::isfinite(x)) throw std::logic_error("a number that is not finite was about to be written");
+  std::array<char, 40> buffer;  // NOLINT(cppcoreguidelines-pro-type-member-init): written before it is read
+  const auto written = std::to_chars(buffer.data(), buffer.data() + buffer.size(), x);
+  const std::string_view digits(buffer.data(), static_cast<std::size_t>(written.ptr - buffer.data()));
+  out += digits;
+  if (digits.find_first_of(".e") == std::string_view::npos) out += ".0";
+}
+
 namespace {
 
 struct Writer {
@@ -74,11 +83,8 @@ struct Writer {
 
   void operator()(std::nullptr_t) const { out += "null"; }
   void operator()(bool b) const { out += b ? "true" : "false"; }
-  void operator()(std::int64_t n) const { number(n); }
-  void operator()(double x) const {
-    if (!std::isfinite(x)) throw std::logic_error("a number that is not finite was about to be written");
-    number(x);
-  }
+  void operator()(std::int64_t n) const { out += fmt::format_int(n).c_str(); }
+  void operator()(double x) const { append_json_number(out, x); }
   void operator()(const std::string& s) const { append_json_string(out, s); }
   void operator()(const Json::Array& elements) const {
     char before = '[';
@@ -99,19 +105,6 @@ struct Writer {
     }
     if (before == '{') out.push_back('{');
     out.push_back('}');
-  }
-
- private:
-  template <class Number>
-  void number(Number n) const {
-    std::array<char, 40> buffer{};
-    const auto written = std::to_chars(buffer.data(), buffer.data() + buffer.size(), n);
-    const std::string_view digits(buffer.data(), static_cast<std::size_t>(written.ptr - buffer.data()));
-    out += digits;
-    // 8.0 stays a real number for readers that tell 8 from 8.0.
-    if constexpr (std::is_floating_point_v<Number>) {
-      if (digits.find_first_of(".e") == std::string_view::npos) out += ".0";
-    }
   }
 };
 

@@ -65,6 +65,10 @@ class Json {
 /// Nothing when `text` is not such a value; `why`, if given, then says so.
 [[nodiscard]] std::optional<Json> parse_json(std::string_view text, std::string* why = nullptr);
 
+/// The shortest digits that read back; a whole number keeps its ".0", so that it stays a real number.
+/// Throws std::logic_error when `x` is not finite.
+void append_json_number(std::string& out, double x);
+
 /// `text` as a JSON string with its quotes. Invalid UTF-8 becomes U+FFFD.
 void append_json_string(std::string& out, std::string_view text);
 

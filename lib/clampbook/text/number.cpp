@@ -95,6 +95,13 @@ std::string suggest(NumberFault fault, std::string_view written) {
   std::string text(written);
   switch (fault) {
     case NumberFault::decimal_comma:
+      // 1,500 is three halves to one reader and fifteen hundred to another: say both.
+      if (const std::size_t comma = text.find(','); text.size() - comma == 4 && text.find('.') > text.size()) {
+        std::string joined = text;
+        joined.erase(comma, 1);
+        text[comma] = '.';
+        return fmt::format("use a decimal point: {}; or no thousands mark: {}", text, joined);
+      }
       std::replace(text.begin(), text.end(), ',', '.');
       if (std::count(text.begin(), text.end(), '.') > 1) return "use one decimal point and no thousands mark";
       return fmt::format("use a decimal point: {}", text);

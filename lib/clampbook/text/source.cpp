@@ -6,8 +6,8 @@
 
 namespace clampbook::text {
 
-Source::Source(std::string name, std::string text, Kind kind)
-    : name_(std::move(name)), text_(std::move(text)), kind_(kind), line_starts_{0} {
+Source::Source(std::string name, std::string text, Kind kind, std::size_t first_line)
+    : name_(std::move(name)), text_(std::move(text)), kind_(kind), first_line_(first_line), line_starts_{0} {
   for (std::size_t at = text_.find('\n'); at != std::string::npos; at = text_.find('\n', at + 1))
     line_starts_.push_back(at + 1);
 }
@@ -21,7 +21,7 @@ Place Source::place(std::size_t offset) const {
   offset = std::min(offset, text_.size());
   const auto after = std::upper_bound(line_starts_.begin(), line_starts_.end(), offset);
   const std::size_t start = *std::prev(after);
-  return {static_cast<std::size_t>(after - line_starts_.begin()),
+  return {static_cast<std::size_t>(after - line_starts_.begin()) + first_line_ - 1,
           count_characters(std::string_view(text_).substr(start, offset - start)) + 1};
 }
 

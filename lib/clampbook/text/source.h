@@ -21,7 +21,8 @@ class Source {
   enum class Kind { file, argument };
 
   /// `name` is the path as the user typed it, or the name of the argument.
-  Source(std::string name, std::string text, Kind kind = Kind::file);
+  /// `first_line` is the number of its first line, for a line that was cut out of a stream.
+  Source(std::string name, std::string text, Kind kind = Kind::file, std::size_t first_line = 1);
 
   [[nodiscard]] const std::string& name() const { return name_; }
   [[nodiscard]] std::string_view text() const { return text_; }
@@ -38,6 +39,7 @@ class Source {
   std::string name_;
   std::string text_;
   Kind kind_;
+  std::size_t first_line_;
   std::vector<std::size_t> line_starts_;
 };
 

@@ -13,14 +13,23 @@ enum class System { metric, imperial };
 /// digits ("30", "22.5", "0.17"), else rounded to three (four from 1000 on). No exponent below 1e9.
 [[nodiscard]] std::string format_number(double value);
 
+/// `digits` significant digits, whole numbers in full, no zeros at the end: significant(22.12687, 4) is
+/// "22.13". An exponent only below 1e-5 and from 1e15 on.
+[[nodiscard]] std::string significant(double value, int digits);
+
 /// "30 N·m", "60°", "4 %", "10 min".
 [[nodiscard]] std::string format(const Measured& quantity);
 /// The same, in `unit`.
 [[nodiscard]] std::string format(const Measured& quantity, const Unit& unit);
 
-/// The unit that `system` uses beside `written`: N·m <-> ft·lbf (in·lbf below 5 ft·lbf), mm <-> in, N <-> lbf,
-/// kN <-> kip, MPa <-> ksi ... A unit that already belongs to the system stays; so do angles, times, ratios.
+/// The unit that `system` uses beside `written`: N·m <-> ft·lbf (in·lbf below 5 ft·lbf), mm <-> in, N <->
+/// lbf, kN <-> kip, MPa <-> ksi ... A unit that already belongs to the system stays; so do angles, times,
+/// ratios.
 [[nodiscard]] const Unit& unit_in(System system, const Measured& written);
+
+/// The unit that people would ask for beside `written`: that of the other system; for angles ° <-> rad, for
+/// times s <-> min, for a percentage the bare ratio.
+[[nodiscard]] const Unit& counterpart(const Measured& written);
 
 /// "28.8..31.2 N·m": one unit after both ends; equal digits only when the ends are equal.
 [[nodiscard]] std::string format_range(const Measured& low, const Measured& high, const Unit& unit);

@@ -30,20 +30,40 @@ class Measured {
   const Unit* unit_;
 };
 
-/// The typed quantity; throws std::logic_error when the dimension is another. For Torque, Force, Length,
-/// Stress, Stiffness, Angle, Duration, Ratio.
+/// The typed quantity; throws std::logic_error when the dimension is another. For the types below; any other
+/// fails to link.
 template <class Quantity>
 [[nodiscard]] Quantity to(const Measured& written);
+template <>
+[[nodiscard]] Torque to<Torque>(const Measured& written);
+template <>
+[[nodiscard]] Force to<Force>(const Measured& written);
+template <>
+[[nodiscard]] Length to<Length>(const Measured& written);
+template <>
+[[nodiscard]] Stress to<Stress>(const Measured& written);
+template <>
+[[nodiscard]] Stiffness to<Stiffness>(const Measured& written);
+template <>
+[[nodiscard]] Angle to<Angle>(const Measured& written);
+template <>
+[[nodiscard]] Duration to<Duration>(const Measured& written);
+template <>
+[[nodiscard]] Ratio to<Ratio>(const Measured& written);
+/// The point on the temperature scale; throws std::logic_error when `written` is no temperature.
+template <>
+[[nodiscard]] TemperaturePoint to<TemperaturePoint>(const Measured& written);
 
 /// What stands at `from` in a text: a number, spaces, a unit word.
 struct MeasuredScan {
   double number = 0;
-  const Unit* unit = nullptr;   ///< null when no unit word follows the number
-  std::size_t number_at = 0;    ///< offsets in the text
+  const Unit* unit = nullptr;  ///< null when no unit word follows the number
+  std::size_t number_at = 0;   ///< offsets in the text
   std::size_t number_end = 0;
-  std::size_t end = 0;          ///< past the unit, or past the number when there is none
+  std::size_t end = 0;  ///< past the unit, or past the number when there is none
   // When something is wrong:
-  std::string slug{};           ///< "bad-number", "decimal-comma", "unknown-unit"; empty when all is well
+  std::string_view slug{};  ///< "bad-number", "decimal-comma", "unknown-unit", and from the whole-text form
+                            ///< "missing-unit", "wrong-shape"; empty when all is well
   std::string message{};
   std::string help{};
   std::size_t fault_at = 0;
@@ -56,7 +76,8 @@ struct MeasuredScan {
 /// with a letter or a degree or percent sign but is no unit is `unknown-unit`.
 [[nodiscard]] MeasuredScan scan_measured(std::string_view text, std::size_t from = 0);
 
-/// The same for a text that holds nothing else. A missing unit is `missing-unit` unless `fallback` is given.
+/// The same for a text that holds nothing else but spaces at its ends: what follows is `wrong-shape`. A
+/// missing unit is `missing-unit` unless `fallback` is given, which then is the unit.
 [[nodiscard]] MeasuredScan scan_whole_measured(std::string_view text, const Unit* fallback = nullptr);
 
 }  // namespace clampbook::units

@@ -4,6 +4,7 @@
 // per angle, so that torque = force * lever compiles and force * length (an energy) does not pass for it.
 #pragma once
 
+#include <boost/units/operators.hpp>
 #include <boost/units/quantity.hpp>
 #include <boost/units/systems/si/area.hpp>
 #include <boost/units/systems/si/dimensionless.hpp>
@@ -16,7 +17,9 @@
 #include <boost/units/systems/si/temperature.hpp>
 #include <boost/units/systems/si/time.hpp>
 #include <boost/units/systems/si/torque.hpp>
-#include <boost/units/operators.hpp>
+
+#include <numbers>
+#include <type_traits>
 
 namespace clampbook::units {
 
@@ -40,12 +43,12 @@ using Ratio = QuantityOf<si::dimensionless>;
 /// A change of temperature. A point on a scale is a TemperaturePoint, below.
 using TemperatureChange = QuantityOf<si::temperature>;
 
-using LeverArm = Per<Length, Angle>;               ///< torque = force * lever
-using Stiffness = Per<Force, Length>;              ///< N/m
-using Resilience = Per<Length, Force>;             ///< lengthening for each newton
-using TorsionalResilience = Per<Angle, Torque>;    ///< twist for each newton metre
-using TorqueRate = Per<Torque, Angle>;             ///< slope of a torque-angle curve
-using AnglePerForce = Per<Angle, Force>;           ///< turn of the head for each newton of preload
+using LeverArm = Per<Length, Angle>;             ///< torque = force * lever
+using Stiffness = Per<Force, Length>;            ///< N/m
+using Resilience = Per<Length, Force>;           ///< lengthening for each newton
+using TorsionalResilience = Per<Angle, Torque>;  ///< twist for each newton metre
+using TorqueRate = Per<Torque, Angle>;           ///< slope of a torque-angle curve
+using AnglePerForce = Per<Angle, Force>;         ///< turn of the head for each newton of preload
 using ThermalExpansion = Per<Ratio, TemperatureChange>;
 /// Second moment of area.
 using AreaMoment = Times<Area, Area>;
@@ -61,6 +64,8 @@ class TemperaturePoint {
   [[nodiscard]] friend TemperaturePoint operator+(TemperaturePoint a, TemperatureChange b) {
     return TemperaturePoint(a.kelvin_ + b.value());
   }
+  /// Two points have a difference but no sum: add a TemperatureChange.
+  friend void operator+(TemperaturePoint, TemperaturePoint) = delete;
 
  private:
   explicit constexpr TemperaturePoint(double k) : kelvin_(k) {}
@@ -72,6 +77,8 @@ class TemperaturePoint {
 // Boost's twelve digits.
 template <class Quantity>
 struct Scale {
+  static_assert(std::is_same_v<typename Quantity::value_type, double>,
+                "quantities hold double: one of integers would cut off fractions without a warning");
   double si;  ///< how many coherent SI units one of these is
 };
 
@@ -83,27 +90,40 @@ template <class Quantity>
 [[nodiscard]] double value_in(const Quantity& quantity, Scale<Quantity> unit) {
   return quantity.value() / unit.si;
 }
+/// Chosen when the dimensions differ, to say so in one line.
+template <class Quantity, class Other>
+requires(!std::is_same_v<Quantity, Other>) double value_in(const Quantity& quantity, Scale<Other> unit) {
+  static_assert(std::is_same_v<Quantity, Other>,
+                "value_in: the unit is one of another dimension than the quantity");
+  return static_cast<void>(quantity), unit.si;
+}
 
-inline constexpr double kPi = 3.14159265358979323846;
-inline constexpr double kPoundForce = 0.45359237 * 9.80665;  // N
-inline constexpr double kInch = 0.0254;                      // m
+// Products of exact definitions are rounded once, to double, at the end.
+namespace exact {
+inline constexpr long double kPoundForce = 0.45359237L * 9.80665L;
+inline constexpr long double kInch = 0.0254L;
+}  // namespace exact
+inline constexpr double kPi = std::numbers::pi;
+inline constexpr auto kPoundForce = static_cast<double>(exact::kPoundForce);  // N
+inline constexpr auto kInch = static_cast<double>(exact::kInch);              // m
 
 inline constexpr Scale<Torque> newton_metre{1};
-inline constexpr Scale<Torque> foot_pound{12 * kInch * kPoundForce};
-inline constexpr Scale<Torque> inch_pound{kInch * kPoundForce};
+inline constexpr Scale<Torque> foot_pound{static_cast<double>(12 * exact::kInch * exact::kPoundForce)};
+inline constexpr Scale<Torque> inch_pound{static_cast<double>(exact::kInch * exact::kPoundForce)};
 inline constexpr Scale<Force> newton{1};
 inline constexpr Scale<Force> kilonewton{1e3};
-inline constexpr Scale<Force> pound_force{kPoundForce};
+inline constexpr Scale<Force> pound_force{static_cast<double>(exact::kPoundForce)};
 inline constexpr Scale<Length> metre{1};
 inline constexpr Scale<Length> millimetre{1e-3};
-inline constexpr Scale<Length> inch{kInch};
+inline constexpr Scale<Length> inch{static_cast<double>(exact::kInch)};
 inline constexpr Scale<Area> square_metre{1};
 inline constexpr Scale<Area> square_millimetre{1e-6};
-inline constexpr Scale<Area> square_inch{kInch * kInch};
+inline constexpr Scale<Area> square_inch{static_cast<double>(exact::kInch * exact::kInch)};
 inline constexpr Scale<Stress> pascal{1};
 inline constexpr Scale<Stress> megapascal{1e6};
 inline constexpr Scale<Stress> gigapascal{1e9};
-inline constexpr Scale<Stress> kilopound_per_square_inch{1000 * kPoundForce / (kInch * kInch)};
+inline constexpr Scale<Stress> kilopound_per_square_inch{
+    static_cast<double>(1000 * exact::kPoundForce / (exact::kInch * exact::kInch))};
 inline constexpr Scale<Angle> radian{1};
 inline constexpr Scale<Angle> degree{kPi / 180};
 inline constexpr Scale<Duration> second{1};

@@ -23,9 +23,10 @@ struct Unit {
   std::string_view spelling;  ///< canonical, as printed
   std::string_view ascii;     ///< the same for an ASCII terminal
   Dimension dimension;
-  long double factor;         ///< SI units in one of these, exact by definition
-  long double offset = 0;     ///< only for °C and °F: si = (value + offset) * factor
+  long double factor;      ///< SI units in one of these, exact by definition
+  long double offset = 0;  ///< only for °C and °F: si = (value + offset) * factor
   bool imperial = false;
+  std::span<const std::string_view> also{};  ///< every further accepted spelling; may repeat the first two
 };
 
 /// The whole table, in the order of the documentation.
