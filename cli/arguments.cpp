@@ -84,10 +84,16 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   for (const Option& option : global_options()) add(option);
   for (const Option& option : verb.options) add(option);
   Arguments out;
+  // A single operand binds to a string: a vector would swallow the words of the operands after it.
+  std::map<std::string, std::string, std::less<>> singles;
+  std::vector<std::pair<std::string, CLI::Option*>> single_options;
   for (const Operand& operand : verb.operands) {
-    CLI::Option* added = app.add_option(std::string(operand.name), out.operands_[std::string(operand.name)]);
-    added->expected(operand.repeated ? -1 : 1);
-    if (operand.repeated) added->expected(1, 1 << 20);
+    const std::string name(operand.name);
+    if (operand.repeated) {
+      app.add_option(name, out.operands_[name])->expected(1, 1 << 20);
+    } else {
+      single_options.emplace_back(name, app.add_option(name, singles[name]));
+    }
   }
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
@@ -95,6 +101,8 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
     refuse("bad-option", e.what(), verb);
   }
   if (const std::vector<std::string> extra = app.remaining(); !extra.empty()) refuse_extra(extra.front(), verb);
+  for (const auto& [name, option] : single_options)
+    if (option->count() > 0) out.operands_[name] = {singles[name]};
   for (const auto& [name, count] : flags)
     if (count > 0) out.options_[name] = "";
   for (const auto& [name, given] : values) {

@@ -40,6 +40,8 @@ void write_json(Context& context, const text::Json& json);
 [[nodiscard]] report::TextStyle text_style(const Context& context);
 /// Writes text for a person, reduced to ASCII where the context asks for it.
 void write_text(Context& context, std::string_view text);
+/// The same to the stream of errors.
+void write_error(Context& context, std::string_view text);
 
 // One of these in each command_<verb>.cpp.
 [[nodiscard]] Command convert_command();

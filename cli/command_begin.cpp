@@ -71,8 +71,10 @@ ExitStatus run(const Arguments& arguments, Context& context) {
     return ExitStatus::done;
   }
   std::string out = fmt::format("recorded {}: {} pass {} of {} begun, {} steps\n", seq, trial ? "trial" : "final", number, text::printable(schedule.title), plan.steps.size());
-  if (!schedule.notice.empty()) out += text::printable(schedule.notice) + "\n";
-  for (const std::string_view caution : report::standing_cautions()) out += report::wrapped(fmt::format("! {}", caution), 80, 2) + "\n";
+  if (!context.quiet) {
+    if (!schedule.notice.empty()) out += text::printable(schedule.notice) + "\n";
+    for (const std::string_view caution : report::standing_cautions()) out += report::wrapped(fmt::format("! {}", caution), 80, 0, 2) + "\n";
+  }
   if (only_word) out += fmt::format("Only these bolts belong on now: {}\n", text::printable(*only_word));
   out += report::next_line(next);
   write_text(context, out);

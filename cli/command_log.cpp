@@ -165,15 +165,14 @@ std::string suffixed(std::string_view key, std::optional<units::Dimension> dimen
 // The result keys from `pass` to `given`, as they stand in the book and in the answer.
 Json::Object result_members(const review::Pass& pass, const Filing& filing) {
   const Step& step = *filing.step;
-  const auto value_dimension = filing.value ? std::optional(filing.value->dimension()) : filing.kind == "reading" && step.kind != StageKind::loosen ? step.reading_dimension() : std::nullopt;
-  const auto also_dimension = filing.kind == "reading" ? companion_dimension(step) : std::nullopt;
+  const bool is_reading = filing.kind == "reading";
   const auto number = [](const std::optional<Measured>& q) { return q ? Json(q->machine_value()) : Json(); };
   return {{"pass", pass.number},
           {"step", step.step},
           {"stage", step.stage},
           {"bolt", step.bolt},
-          {suffixed("value", value_dimension), filing.count ? Json(*filing.count) : number(filing.value)},
-          {suffixed("also", also_dimension), number(filing.also)},
+          {filing.value ? suffixed("value", filing.value->dimension()) : "value", filing.count ? Json(*filing.count) : number(filing.value)},
+          {suffixed("also", is_reading ? companion_dimension(step) : std::nullopt), number(filing.also)},
           {"given", filing.given.empty() ? Json() : Json(filing.given)}};
 }
 
@@ -191,6 +190,7 @@ std::string recorded_text(const Filing& filing, std::int64_t seq, const std::vec
   }
   if (filing.also) out += fmt::format(", also {}", report::both_systems(*filing.also, style));
   const bool judged = std::any_of(fresh.begin(), fresh.end(), [&](const Finding& f) { return f.seq == seq && f.severity != review::Severity::note; });
+  if (step.prevailing && filing.value) out += fmt::format(", less {} for the prevailing torque", report::both_systems(*step.prevailing, style));
   if (!judged && step.low && step.high && filing.value) out += fmt::format(", in window {}", report::both_systems(*step.low, *step.high, style));
   return out + "\n";
 }

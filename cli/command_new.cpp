@@ -57,7 +57,7 @@ std::pair<std::string, std::string> sides(const text::SourcePtr& source) {
 
 Measured read_length(std::string_view word, const text::SourcePtr& source, const units::Unit* fallback) {
   const units::MeasuredScan scan = units::scan_whole_measured(word, fallback);
-  if (!scan) refuse(source, scan.slug, scan.message, scan.help);
+  if (!scan) refuse(source, std::string(scan.slug), scan.message, scan.help);
   const Measured out(scan.number, *scan.unit);
   if (out.dimension() != units::Dimension::length) refuse(source, "wrong-dimension", fmt::format("{} is {}, not a length", word, units::with_article(out.dimension())), "for example 80x110mm");
   if (out.value() <= 0) refuse(source, "out-of-domain", fmt::format("{} must be more than zero", word), "");

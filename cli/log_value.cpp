@@ -38,7 +38,7 @@ std::vector<Stroke> strokes(const text::SourcePtr& source) {
   const std::string_view text = source->text();
   for (std::size_t at = 0;;) {
     const units::MeasuredScan scan = units::scan_measured(text, at);
-    if (!scan) refuse(source, scan.slug, scan.message, scan.help, scan.fault_at, scan.fault_length);
+    if (!scan) refuse(source, std::string(scan.slug), scan.message, scan.help, scan.fault_at, scan.fault_length);
     out.push_back({scan.number, scan.unit, scan.number_at, scan.end - scan.number_at});
     std::size_t next = scan.end;
     while (next < text.size() && text[next] == ' ') ++next;

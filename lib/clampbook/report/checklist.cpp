@@ -36,20 +36,21 @@ class Writer {
   }
 
  private:
-  void line(std::string_view text, std::size_t indent = 0) { out_ += wrapped(text, style_.width, indent) + "\n"; }
+  // A paragraph whose later lines hang by two.
+  void line(std::string_view text, std::size_t indent = 0) { out_ += wrapped(text, style_.width, indent, indent + 2) + "\n"; }
 
   void head() {
     line(printable(plan_.title));
     if (!plan_.machine.empty()) line(printable(plan_.machine));
     if (!plan_.notice.empty()) line(printable(plan_.notice));
     out_ += "\n";
-    for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution), 2);
+    for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution));
   }
 
   void cautions() {
     if (plan_.cautions.empty()) return;
     out_ += "\nCautions\n";
-    for (const plan::Caution& caution : plan_.cautions) line(fmt::format("! {} [{}]", printable(caution.text), caution.slug), 2);
+    for (const plan::Caution& caution : plan_.cautions) line(fmt::format("! {} [{}]", printable(caution.text), caution.slug));
   }
 
   [[nodiscard]] const Stage& stage_of(int number) const {
@@ -69,11 +70,12 @@ class Writer {
   void stage(std::span<const Step> steps) {
     const Stage& stage = stage_of(steps.front().stage);
     const auto listed = std::find_if(plan_.stages.begin(), plan_.stages.end(), [&](const plan::PlanStage& s) { return s.stage == stage.number; });
-    out_ += "\n";
     std::string heading = fmt::format("Stage {}: {}", stage.number, printable(listed->text));
-    if (!stage.name.empty()) heading += fmt::format(" \"{}\"", printable(stage.name));
+    if (!stage.name.empty()) heading += fmt::format(", \"{}\"", printable(stage.name));
     if (!stage.bolts_given.empty()) heading += fmt::format(", bolts {}", printable(stage.bolts_given));
-    line(heading, 2);
+    if (schedule_.by == schedule::Completion::group && steps.front().bolt) heading += ", " + printable(group_of(*steps.front().bolt));
+    out_ += "\n";
+    line(heading);
     const bool alike = same_figures(steps);
     if (!steps.front().is_gate() && alike) figures(steps.front());
     origins(stage);
@@ -81,48 +83,56 @@ class Writer {
     boxes(steps, alike);
   }
 
+  [[nodiscard]] const std::string& group_of(const std::string& id) const {
+    return std::find_if(plan_.bolts.begin(), plan_.bolts.end(), [&](const plan::PlanBolt& b) { return b.id == id; })->group;
+  }
+
   void figures(const Step& step) {
     if (step.target && step.low && step.high) {
-      line(fmt::format("  {}, window {}{}", both_systems(*step.target, style_), both_systems(*step.low, *step.high, style_),
-                       step.assumed ? ", an assumed tolerance" : ""), 4);
+      line(fmt::format("{}, window {}{}", both_systems(*step.target, style_), both_systems(*step.low, *step.high, style_),
+                       step.assumed ? ", an assumed tolerance" : ""), 2);
     } else if (step.target && step.target->dimension() != units::Dimension::ratio) {
-      line("  " + both_systems(*step.target, style_), 4);
+      line(both_systems(*step.target, style_), 2);
     }
     if (step.kind == StageKind::angle && step.target) {
       const double flats = step.target->in(units::degree_unit()) / 60;
-      line(fmt::format("  that is {} of a turn, {} flats of a hexagon", units::format_number(flats / 6), units::format_number(flats)), 4);
+      const std::string count = units::format_number(flats);
+      line(fmt::format("that is {} {} of a hexagon, {} of a turn", count, count == "1" ? "flat" : "flats", units::format_number(flats / 6)), 2);
     }
     if (step.prevailing)
-      line(fmt::format("  set the wrench to {}: {} more for the prevailing torque", both_systems(*step.setting, style_), both_systems(*step.prevailing, style_)), 4);
-    if (step.final_torque)
-      line(fmt::format("  final torque {}", both_systems(step.final_torque->low, step.final_torque->high, style_)), 4);
+      line(fmt::format("set the wrench to {}: {} more for the prevailing torque", both_systems(*step.setting, style_), both_systems(*step.prevailing, style_)), 2);
+    if (step.final_torque) line(fmt::format("final torque {}", both_systems(step.final_torque->low, step.final_torque->high, style_)), 2);
   }
 
   void origins(const Stage& stage) {
     for (const std::string& name : stage.sources) {
       const schedule::SourceNote* note = schedule_.find_source(name);
-      line(fmt::format("  source: {} ({})", printable(note->text), schedule::name(note->standing)), 4);
+      line(fmt::format("source: {} ({})", printable(note->text), schedule::name(note->standing)), 2);
     }
     for (const schedule::Saying& saying : stage.says)
-      line(fmt::format("  {} says {}", printable(saying.source), both_systems(saying.figure.nominal, style_)), 4);
+      line(fmt::format("{} says {}", printable(saying.source), both_systems(saying.figure.nominal, style_)), 2);
   }
 
   void before_turning() {
-    line("  ! This stage may take the bolt to its yield point: one steady braced pull, eye protection on. Stop if the torque falls, stays flat early, "
-         "jerks or squeals. If you overturn or lose count, do not back off to the number.", 4);
+    line("! This stage may take the bolt to its yield point: eye protection on, one steady braced pull. Stop if the torque falls, stays flat early, "
+         "jerks or squeals. If you overturn or lose count, do not back off to the number.", 2);
   }
 
-  // A box for each step: several to a line when only the bolt differs, else with its own text.
+  // A box for each step: several to a line when only the bolt or the label differs, else with its own text.
   void boxes(std::span<const Step> steps, bool alike) {
     const std::string box = style_.ascii ? "[ ]" : "☐";
-    if (steps.front().is_gate() || !alike) {
-      for (const Step& step : steps) line(fmt::format("  {} {:>4}  {}", box, step.step, printable(step.text)), 10);
+    const auto named = [](const Step& step) { return step.bolt || step.label; };
+    if (!alike || !std::all_of(steps.begin(), steps.end(), named)) {
+      for (const Step& step : steps) {
+        const std::string front = fmt::format("{} {:>4}  ", box, step.step);
+        out_ += "  " + front + wrapped(printable(step.text), style_.width - 2 - text::display_width(front), 0, 2 + text::display_width(front)) + "\n";
+      }
       return;
     }
     std::vector<std::string> cells;
     std::size_t widest = 0;
     for (const Step& step : steps) {
-      cells.push_back(fmt::format("{} {:>4}  bolt {}", box, step.step, printable(*step.bolt)));
+      cells.push_back(fmt::format("{} {:>4}  {}", box, step.step, step.bolt ? "bolt " + printable(*step.bolt) : printable(*step.label)));
       widest = std::max(widest, text::display_width(cells.back()));
     }
     const std::size_t columns = std::clamp<std::size_t>((style_.width - 2) / (widest + 3), 1, 5);

@@ -14,6 +14,7 @@ namespace {
 
 constexpr std::size_t kMostDrawn = 120;
 constexpr std::size_t kTallest = 40;
+constexpr std::size_t kMostBlank = 3;  // lines in a row: a picture, not a drawing to scale
 
 struct Cell {
   std::string text;
@@ -64,7 +65,10 @@ class Canvas {
 
   std::string text() {
     std::string out;
+    std::size_t blank = 0;
     for (auto& row : rows_) {
+      blank = row.empty() ? blank + 1 : 0;
+      if (blank > kMostBlank) continue;
       std::sort(row.begin(), row.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
       std::string line;
       std::size_t at = 0;

@@ -39,24 +39,26 @@ std::string both_systems(const Measured& low, const Measured& high, const TextSt
   return fmt::format("{} ({})", first, units::format_range(low, high, units.second));
 }
 
-std::string wrapped(std::string_view text, std::size_t width, std::size_t indent) {
-  std::string out;
-  std::size_t column = indent;
+std::string wrapped(std::string_view text, std::size_t width, std::size_t first, std::size_t rest) {
+  std::string out(first, ' ');
+  std::size_t column = first;
+  bool fresh = true;  // nothing stands on this line yet
   while (!text.empty()) {
     const std::size_t space = std::min(text.find(' '), text.size());
     const std::string_view word = text.substr(0, space);
     const std::size_t columns = text::display_width(word);
-    if (!out.empty()) {
-      if (column + 1 + columns > width) {
-        out += "\n" + std::string(indent, ' ');
-        column = indent;
-      } else {
-        out.push_back(' ');
-        ++column;
-      }
+    if (!fresh && column + 1 + columns > width) {
+      out += "\n" + std::string(rest, ' ');
+      column = rest;
+      fresh = true;
+    }
+    if (!fresh) {
+      out.push_back(' ');
+      ++column;
     }
     out += word;
     column += columns;
+    fresh = false;
     text.remove_prefix(std::min(space + 1, text.size()));
   }
   return out;

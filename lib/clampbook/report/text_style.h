@@ -21,8 +21,8 @@ struct TextStyle {
 [[nodiscard]] std::string both_systems(const units::Measured& value, const TextStyle& style);
 [[nodiscard]] std::string both_systems(const units::Measured& low, const units::Measured& high, const TextStyle& style);
 
-/// `text` broken at spaces, every line after the first indented.
-[[nodiscard]] std::string wrapped(std::string_view text, std::size_t width, std::size_t indent);
+/// `text` broken at spaces: the first line indented by `first`, the others by `rest`.
+[[nodiscard]] std::string wrapped(std::string_view text, std::size_t width, std::size_t first, std::size_t rest);
 
 /// `text` with spaces behind it up to `width` columns.
 [[nodiscard]] std::string padded(std::string_view text, std::size_t width);

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 
 namespace clampbook::review {
 
@@ -41,6 +42,7 @@ class Finder {
       if (step == nullptr) continue;
       if (progress_.standing(entry.step) == &entry) {
         judge_entry(progress_, *step, entry, out_);
+        waited(*step, entry);
       } else {
         judge_replaced(progress_, *step, entry, out_);
       }
@@ -58,7 +60,7 @@ class Finder {
   // What the order of the entries shows.
   void follow(const Step& step, const Entry& entry) {
     if (const Entry* before = progress_.standing(step.step)) {
-      doubled(step, *before, entry);
+      if (!step.is_gate()) doubled(step, *before, entry);  // a gate may be done again until it is right
     } else if (progress_.highest_filled() > step.step) {
       Finding f = about("out-of-order", pass_, step, &entry,
                         fmt::format("{}: entered after step {} of {}", place_of(pass_, step), progress_.highest_filled(), pass_.plan.steps.back().step),
@@ -67,7 +69,7 @@ class Finder {
       out_.push_back(std::move(f));
     }
     if (step.kind == StageKind::angle) torque_first(step, entry);
-    if (step.kind == StageKind::wait) waited(step, entry);
+    if (step.kind == StageKind::wait && last_reading_) since_reading_[entry.seq] = entry.at.milliseconds - last_reading_->milliseconds;
     if (entry.written.milliseconds - entry.at.milliseconds > kLate) {
       Finding f = about("late-entry", pass_, step, &entry,
                         fmt::format("{}: taken at {}, entered at {}", place_of(pass_, step), record::to_string(entry.at), record::to_string(entry.written)),
@@ -99,8 +101,9 @@ class Finder {
   }
 
   void waited(const Step& step, const Entry& entry) {
-    if (!last_reading_ || !step.wait_s) return;
-    const double seconds = static_cast<double>(entry.at.milliseconds - last_reading_->milliseconds) / 1000;
+    const auto since = since_reading_.find(entry.seq);
+    if (since == since_reading_.end() || !step.wait_s) return;
+    const double seconds = static_cast<double>(since->second) / 1000;
     if (seconds >= *step.wait_s * (1 - 1e-9)) return;
     out_.push_back(about("wait-short", pass_, step, &entry,
                          fmt::format("{}: ticked {} s after the last reading, {} s are asked for", place_of(pass_, step), units::format_number(seconds), units::format_number(*step.wait_s)),
@@ -112,7 +115,7 @@ class Finder {
     if (!passed && until_ == Until::so_far) return;
     const char* slug = step.is_gate() ? "gate-open" : "missed-step";
     Finding f = about(slug, pass_, step, nullptr,
-                      fmt::format("{}: {}", place_of(pass_, step), step.is_gate() ? "not ticked off" : passed ? "no reading, though later steps have theirs" : "no reading yet"),
+                      fmt::format("{}: {}", place_of(pass_, step), step.is_gate() ? "not ticked off" : passed ? "no reading though later steps have theirs" : "no reading yet"),
                       remedy_for(slug, step));
     f.state = passed ? "passed_over" : "not_reached";
     out_.push_back(std::move(f));
@@ -156,6 +159,7 @@ class Finder {
   Until until_;
   Progress progress_;
   std::optional<record::Timestamp> last_reading_;
+  std::map<std::int64_t, std::int64_t> since_reading_;  // by line of a tick: milliseconds since the last reading
   std::vector<Finding> out_;
 };
 

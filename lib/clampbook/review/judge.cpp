@@ -79,7 +79,7 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
   const Pass& pass = progress.pass();
   const bool is_high = step.high && above(part, *step.high);
   if (high_only && !is_high) return;
-  const std::string prevailing = step.prevailing ? fmt::format(", of which {} turn the lock nut", units::format(*step.prevailing)) : "";
+  const std::string prevailing = step.prevailing ? fmt::format(", of which {} turn the lock nut,", units::format(*step.prevailing)) : "";
   const std::string what = fmt::format("{}: {}{} is {} the window {}", place_of(pass, step), shown(value, unit), prevailing, is_high ? "above" : "below", window_text(step.low, step.high));
   const auto slip = slipped(value, step);
   if (slip && !high_only) {
@@ -105,7 +105,7 @@ void judge_final_torque(const Pass& pass, const Step& step, const Entry& entry, 
   const std::string range = units::format_range(window.low, window.high, window.high.unit());
   if (!read || read->dimension() != Dimension::torque) {
     out.push_back(about("final-torque-out", pass, step, &entry, fmt::format("{}: the final torque was not read; {} is asked for", place_of(pass, step), range),
-                        "read it with a checking pull if the bolt is not past yield; else write down why it was not read and accept it"));
+                        "read it with a checking pull if the bolt is not past yield; else write down why it was not read"));
     return;
   }
   if (inside(tightening_part(*read, step), window.low, window.high)) return;

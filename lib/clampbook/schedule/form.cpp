@@ -1,6 +1,7 @@
 #include <clampbook/schedule/form.h>
 #include <clampbook/text/number.h>
 #include <clampbook/text/words.h>
+#include <clampbook/units/format.h>
 
 #include <fmt/format.h>
 
@@ -52,7 +53,7 @@ const YamlNode* Form::need(std::string_view key) {
 
 void Form::finish() const {
   for (const YamlMember& member : node_.members)
-    if (std::find(asked_.begin(), asked_.end(), member.key) == asked_.end())
+    if (!asked(member.key))
       reading_.unknown_word(what_ + ": the key", member.key, member.key_at, asked_, "unknown-key");
 }
 
@@ -93,7 +94,10 @@ std::optional<Measured> read_quantity(const YamlNode& node, std::string_view wha
   const units::Unit* fallback = dimension == Dimension::ratio ? &units::one_unit() : nullptr;
   const units::MeasuredScan scan = units::scan_whole_measured(node.scalar, fallback);
   if (!scan) {
-    report(node, {scan.slug, scan.message, scan.help, scan.fault_at, scan.fault_length}, what, reading);
+    std::string help = scan.help;
+    if (scan.slug == "missing-unit" && dimension)
+      help = fmt::format("put the unit after the number, for example: {}", units::print(Measured(scan.number, units::machine_unit(*dimension))));
+    report(node, {std::string(scan.slug), scan.message, std::move(help), scan.fault_at, scan.fault_length}, what, reading);
     return std::nullopt;
   }
   const Measured out(scan.number, *scan.unit);

@@ -5,6 +5,7 @@
 #include <clampbook/schedule/target.h>
 #include <clampbook/schedule/yaml_tree.h>
 
+#include <algorithm>
 #include <cstdint>
 #include <initializer_list>
 #include <optional>
@@ -39,6 +40,8 @@ class Form {
   /// The same, and reports missing-key when it is absent.
   [[nodiscard]] const YamlNode* need(std::string_view key);
   [[nodiscard]] bool has(std::string_view key) const;
+  /// True for a key that was asked for, there or not.
+  [[nodiscard]] bool asked(std::string_view key) const { return std::find(asked_.begin(), asked_.end(), key) != asked_.end(); }
   [[nodiscard]] text::Location key_at(std::string_view key) const;
   /// Reports every key that was never asked for as unknown-key.
   void finish() const;

@@ -18,8 +18,10 @@ namespace {
 
 constexpr std::size_t kLongestId = 32;
 
+// Stands for an id that could not be read; no id holds a comma.
+constexpr const char* kNoId = ",";
+
 struct BoltNode {
-  const YamlNode* node;
   std::string id;
   Location id_at, at;
   bool has_fastener = false, has_group = false, has_position = false;
@@ -73,12 +75,13 @@ void require_all(const std::vector<BoltNode>& seen, bool BoltNode::*has, std::st
   const auto with = static_cast<std::size_t>(std::count_if(seen.begin(), seen.end(), [&](const BoltNode& b) { return b.*has; }));
   if (with == 0 || with == seen.size()) return;
   const auto without = std::find_if(seen.begin(), seen.end(), [&](const BoltNode& b) { return !(b.*has); });
-  reading.error("missing-key", fmt::format("bolt {} has no '{}' though others have", without->id, key), without->at,
+  reading.error("missing-key", fmt::format("bolt {}has no '{}' though others have", without->id == kNoId ? "" : without->id + " ", key), without->at,
                 fmt::format("give every bolt its '{}', or none", key));
 }
 
 void check_ids(const std::vector<BoltNode>& seen, const Schedule& schedule, BoltIndex& index, const Reading& reading) {
   for (std::size_t i = 0; i < seen.size(); ++i) {
+    if (seen[i].id == kNoId) continue;  // already reported
     const auto [first, fresh] = index.emplace(seen[i].id, i);
     if (fresh) continue;
     text::Diagnostic twice{"duplicate-id", fmt::format("bolt {} is listed twice", seen[i].id), "give each bolt an id of its own",
@@ -110,7 +113,7 @@ void read_bolts(const YamlNode& node, Schedule& schedule, BoltIndex& index, cons
   for (const YamlNode& item : node.items) {
     Form form(item, "a bolt", reading);
     Bolt bolt;
-    BoltNode record{&item, "?", item.at, item.at};
+    BoltNode record{kNoId, item.at, item.at};
     if (const YamlNode* id = form.need("id")) {
       record.id_at = id->at;
       if (auto text = read_id(*id, reading)) record.id = *text;

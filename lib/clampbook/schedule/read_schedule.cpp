@@ -63,7 +63,8 @@ void check_grips(const Schedule& schedule, const Reading& reading) {
 }
 
 void check_explicit_order(const Schedule& schedule, const YamlNode& node, const Reading& reading) {
-  if (schedule.order.kind == OrderKind::explicit_list && schedule.order.bolts.size() != schedule.bolts.size())
+  const bool whole = schedule.order.bolts.size() == node.items.size();  // else an id was refused already
+  if (schedule.order.kind == OrderKind::explicit_list && whole && schedule.order.bolts.size() != schedule.bolts.size())
     reading.error("bad-order", fmt::format("the order names {} of {} bolts", schedule.order.bolts.size(), schedule.bolts.size()), node.at,
                   "name each bolt once");
 }

@@ -16,6 +16,10 @@ constexpr std::array kActions{StageKind::snug,    StageKind::torque, StageKind::
                               StageKind::stretch, StageKind::loosen, StageKind::recheck, StageKind::act,
                               StageKind::count,   StageKind::measure, StageKind::wait};
 
+// What a stage may say besides its action.
+constexpr std::array<std::string_view, 15> kOtherKeys{"name",  "bolts",  "order", "reverse", "tolerance", "source", "says",  "written_for",
+                                                      "final_torque", "expect", "from",  "to",      "above",     "below",  "each"};
+
 std::optional<Dimension> dimension_of(StageKind kind) {
   switch (kind) {
     case StageKind::snug:
@@ -74,11 +78,18 @@ class StageReader {
     return found;
   }
 
+  // A misspelt action leaves a key that no stage has: then that is the mistake.
   void report_no_action() {
+    for (const std::string_view key : kOtherKeys) static_cast<void>(form_.take(key));
+    const bool misspelt = std::any_of(node_.members.begin(), node_.members.end(), [&](const YamlMember& m) { return !form_.asked(m.key); });
+    if (misspelt) {
+      form_.finish();
+      return;
+    }
     std::vector<std::string_view> words;
     for (const StageKind kind : kActions) words.push_back(name(kind));
-    std::string help = "one of: " + fmt::format("{}", fmt::join(words, ", "));
-    reading_.error("missing-key", fmt::format("stage {} says nothing that is to be done", stage_.number), node_.at, help);
+    reading_.error("missing-key", fmt::format("stage {} says nothing that is to be done", stage_.number), node_.at,
+                   fmt::format("one of: {}", fmt::join(words, ", ")));
   }
 
   [[nodiscard]] std::string what() const { return fmt::format("'{}'", name(stage_.kind)); }

@@ -93,7 +93,7 @@ class Scanner {
 Figure Scanner::figure() {
   skip_spaces();
   const units::MeasuredScan scan = units::scan_measured(text_, at_);
-  if (!scan) refuse(scan.slug, scan.message, scan.help, scan.fault_at, scan.fault_length);
+  if (!scan) refuse(std::string(scan.slug), scan.message, scan.help, scan.fault_at, scan.fault_length);
   Figure out{scan.number, scan.unit, scan.number_at, scan.end,
              half_of_last_digit(text_.substr(scan.number_at, scan.number_end - scan.number_at))};
   at_ = scan.end;
@@ -103,8 +103,8 @@ Figure Scanner::figure() {
 void Scanner::require_dimension(const Figure& f) const {
   if (f.unit == nullptr) {
     refuse("missing-unit", fmt::format("{} has no unit", text_.substr(f.at, f.end - f.at)),
-           fmt::format("put the unit after the number, for example: {} {}", text_.substr(f.at, f.end - f.at),
-                       dimension_ == Dimension::ratio ? "%" : units::machine_unit(dimension_).spelling),
+           fmt::format("put the unit after the number, for example: {}",
+                       units::print(Measured(f.number, dimension_ == Dimension::ratio ? units::percent_unit() : units::machine_unit(dimension_)))),
            f.at, f.end - f.at);
   }
   if (f.unit->dimension != dimension_) {

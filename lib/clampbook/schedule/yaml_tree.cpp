@@ -259,10 +259,33 @@ bool acceptable_text(const text::SourcePtr& source, text::Diagnostics& out) {
   return !tab_in_indentation(source, out);
 }
 
+// A quote that is opened where a value begins and closed on a later line, before `end`. A forgotten quote ends at
+// the next one that was meant to open, so that the reader stumbles far from the mistake.
+std::optional<std::size_t> quote_over_lines(std::string_view text, std::size_t end) {
+  char last = '\n';  // the last character that was no space
+  for (std::size_t at = 0; at < std::min(end, text.size()); ++at) {
+    const char c = text[at];
+    if (c == '#' && (last == '\n' || (at > 0 && text[at - 1] == ' '))) {
+      at = std::min(text.find('\n', at), text.size()) - 1;
+    } else if ((c == '"' || c == '\'') && std::string_view(":[{,-\n").find(last) != std::string_view::npos) {
+      std::size_t close = at + 1;
+      while (close < text.size() && text[close] != c) close += std::size_t{c == '"' && text[close] == '\\' ? 2U : 1U};
+      if (text.substr(at, close - at).find('\n') != std::string_view::npos) return at;
+      at = close;
+    }
+    if (c != ' ') last = c;
+  }
+  return std::nullopt;
+}
+
 void report_syntax(const YAML::ParserException& e, const TreeBuilder& builder, text::Diagnostics& out) {
   Location at = builder.location(e.mark, 1);
   const std::size_t end = at.source->text().find_last_not_of(" \r\n");
   if (end != std::string_view::npos && at.offset > end + 1) at.offset = end + 1;  // not beyond the text, on the sentinel
+  if (const auto quote = quote_over_lines(at.source->text(), at.offset)) {
+    out.add({"unclosed-quote", "a quote is opened here and not closed on its line", "close it on the same line", Location{at.source, *quote, 1}});
+    return;
+  }
   // yaml-cpp notices a missing colon or a bad indent where the next thing begins, often a line late.
   out.add({"syntax", fmt::format("this is not YAML as it is meant here ({})", e.msg),
            "look at this line and the one above: a colon, a bracket, a quote or the indentation", at});

@@ -1,0 +1,159 @@
+"""Runs one recorded command session and compares all that it prints.
+
+usage: golden.py PROGRAM CASE [--update]
+
+A case is a text file. Lines that begin with "#" before the first section are its purpose: symptom first, then the
+date for a mended bug. Sections:
+
+  [file NAME]       writes a file (to the next section); \\xNN escapes stand for bytes, "\\" at a line's end joins lines
+  [at TIME]         freezes the clock of the following runs, e.g. 2026-05-04 09:30:00
+  [run] ARGUMENTS   runs the program, words as in a shell; $DATA is the tests folder, $SCHEDULES the shipped examples
+  [stdin]           what the next run gets on standard input
+  [stdout] [stderr] what it must print, exactly; 32 hexadecimal digits in a row count as <seal>
+  [exit] N          how it must end; 0 when left out
+
+Everything happens in a folder of its own.
+"""
+import os
+import pathlib
+import re
+import shlex
+import subprocess
+import sys
+import tempfile
+
+HERE = pathlib.Path(__file__).resolve().parent
+
+
+def parse(text):
+    """A list of (kind, argument, body lines)."""
+    sections = []
+    for line in text.split("\n"):
+        match = re.match(r"^\[(file|at) ([^\]]*)\]$", line) or re.match(r"^\[(run|exit)\] ?(.*)$", line) or re.match(r"^\[(stdin|stdout|stderr)\]()$", line)
+        if match:
+            sections.append([match[1], match[2], []])
+        elif sections:
+            sections[-1][2].append(line)
+        elif line and not line.startswith("#"):
+            raise SystemExit(f"a line before the first section: {line}")
+    return sections
+
+
+def body(lines):
+    text = "\n".join(lines)
+    return text.rstrip("\n") + "\n" if text.strip("\n") else ""
+
+
+def unescape(text):
+    raw = text.encode("utf-8")
+    raw = re.sub(rb"\\\n", b"", raw)
+    return re.sub(rb"\\x([0-9a-f]{2})", lambda m: bytes([int(m[1], 16)]), raw)
+
+
+def tidy(raw):
+    text = raw.decode("utf-8", "backslashreplace")
+    return re.sub(r"\b[0-9a-f]{32}\b", "<seal>", text)
+
+
+def environment():
+    env = {k: v for k, v in os.environ.items() if not k.startswith("LC_") and k not in ("LANG", "TZ", "NO_COLOR")}
+    env.update(LC_ALL="C.UTF-8", TZ="UTC", TERM="dumb",
+               ASAN_OPTIONS="verify_asan_link_order=0:detect_leaks=0", SCHEDULES=str(HERE.parent.parent / "schedules"),
+               DATA=str(HERE.parent))
+    return env
+
+
+def run(program, words, when, stdin, folder):
+    env = environment()
+    words = [os.path.expandvars(w) if not w.startswith("'") else w for w in words]
+    words = [w.replace("$SCHEDULES", env["SCHEDULES"]).replace("$DATA", env["DATA"]) for w in words]
+    command = [program] + words
+    if when:
+        command = ["faketime", "-f", when] + command
+    done = subprocess.run(command, input=stdin, capture_output=True, cwd=folder, env=env, timeout=60)
+    return done.returncode, tidy(done.stdout), tidy(done.stderr)
+
+
+def replay(program, sections, folder):
+    """Yields the sections as they come out, and the complaints."""
+    when, stdin, result, complaints, out = None, b"", None, [], []
+    for kind, argument, lines in sections:
+        if kind == "file":
+            (folder / argument).parent.mkdir(parents=True, exist_ok=True)
+            (folder / argument).write_bytes(unescape(body(lines)))
+        elif kind == "at":
+            when = argument
+        elif kind == "stdin":
+            stdin = unescape(body(lines))
+        elif kind == "run":
+            if result:
+                complaints += result.rest()
+            result = Result(argument, *run(program, shlex.split(argument), when, stdin, folder), out)
+            stdin = b""
+        if kind in ("stdout", "stderr", "exit"):
+            complaints += result.compare(kind, argument if kind == "exit" else body(lines))
+        else:
+            out.append((kind, argument, lines))
+            if kind == "run":
+                result.emit()
+    if result is None:
+        complaints.append("nothing was run")
+    else:
+        complaints += result.rest()
+    return out, complaints
+
+
+class Result:
+    def __init__(self, name, status, stdout, stderr, out):
+        self.name, self.found, self.out = name, {"stdout": stdout, "stderr": stderr, "exit": str(status)}, out
+        self.left = {"stdout": "", "stderr": "", "exit": "0"}
+
+    def compare(self, kind, expected):
+        self.left.pop(kind, None)
+        return self.differs(kind, expected)
+
+    def differs(self, kind, expected):
+        if self.found[kind].rstrip("\n") == expected.rstrip("\n"):
+            return []
+        return [f"{self.name}: {kind} differs\n--- expected\n{expected}\n--- found\n{self.found[kind]}"]
+
+    def rest(self):
+        """What the case does not mention must be empty, and the exit status 0."""
+        return [c for kind, expected in self.left.items() for c in self.differs(kind, expected)]
+
+    def emit(self):
+        for kind in ("stdout", "stderr"):
+            if self.found[kind]:
+                self.out.append((kind, "", self.found[kind].rstrip("\n").split("\n")))
+        if self.found["exit"] != "0":
+            self.out.append(("exit", self.found["exit"], []))
+
+
+def write(case, text, out):
+    lines = [l for l in text.split("\n")[: next(i for i, l in enumerate(text.split("\n")) if l.startswith("["))]]
+    for kind, argument, content in out:
+        if kind in ("file", "at"):
+            lines.append(f"[{kind} {argument}]")
+        elif kind in ("run", "exit"):
+            lines.append(f"[{kind}] {argument}")
+        else:
+            lines.append(f"[{kind}]")
+        lines += body(content).rstrip('\n').split('\n') if body(content) else []
+    case.write_text("\n".join(lines).rstrip("\n") + "\n", encoding="utf-8")
+
+
+def main(program, case, update):
+    case = pathlib.Path(case)
+    text = case.read_text(encoding="utf-8")
+    with tempfile.TemporaryDirectory() as folder:
+        out, complaints = replay(program, parse(text), pathlib.Path(folder))
+    if update:
+        write(case, text, out)
+        return 0
+    for complaint in complaints:
+        print(complaint)
+    return 1 if complaints else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(os.path.abspath(sys.argv[1]), sys.argv[2], "--update" in sys.argv))
