@@ -66,8 +66,8 @@ double convert_file(const std::filesystem::path& path, bool json) {
   std::ifstream in(path, std::ios::binary);
   std::ofstream out("/dev/null", std::ios::binary);
   std::ofstream err("/dev/null", std::ios::binary);
-  return static_cast<double>(
-      cli::convert_lines(in, out, err, {.target = &units::newton_metre_unit(), .json = json, .ascii = false}));
+  return static_cast<double>(cli::convert_lines(
+      in, out, err, {.target = &units::newton_metre_unit(), .json = json, .ascii = false}));
 }
 
 template <class Work>
@@ -86,14 +86,16 @@ double median_seconds(Work work) {
 }  // namespace
 
 int main() {
-  const auto path = std::filesystem::temp_directory_path() / fmt::format("convert_bench_{}.txt", std::random_device()());
+  const auto path =
+      std::filesystem::temp_directory_path() / fmt::format("convert_bench_{}.txt", std::random_device()());
   write_lines(path);
   const double floor = median_seconds([&] { return read_and_parse(path); });
   const double text = median_seconds([&] { return convert_file(path, false); });
   const double json = median_seconds([&] { return convert_file(path, true); });
   std::filesystem::remove(path);
-  fmt::print("{{\"name\":\"convert\",\"n\":{},\"runs\":{},\"floor_s\":{:.4f},\"text_s\":{:.4f},\"json_s\":{:.4f},"
-             "\"text_ratio\":{:.2f},\"json_ratio\":{:.2f},\"limit\":{:.0f}}}\n",
-             kLines, kRuns, floor, text, json, text / floor, json / floor, kLimit);
+  fmt::print(
+      "{{\"name\":\"convert\",\"n\":{},\"runs\":{},\"floor_s\":{:.4f},\"text_s\":{:.4f},\"json_s\":{:.4f},"
+      "\"text_ratio\":{:.2f},\"json_ratio\":{:.2f},\"limit\":{:.0f}}}\n",
+      kLines, kRuns, floor, text, json, text / floor, json / floor, kLimit);
   return text / floor <= kLimit && json / floor <= kLimit ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdint>
 #include <stdexcept>
 
@@ -62,34 +63,27 @@ class SpellingIndex {
 
 constexpr SpellingIndex kIndex;
 
-// The same word with one dot, one micro sign and one space; empty when it is too long to be a unit.
-class PlainWord {
- public:
-  explicit PlainWord(std::string_view word) {
-    while (!word.empty()) {
-      if (take(word, "\u22C5", "\u00B7") || take(word, "\u03BC", "\u00B5") || take(word, "\u00A0", " ") ||
-          take(word, "\u202F", " "))
-        continue;
-      append(word.substr(0, 1));
-      word.remove_prefix(1);
-    }
+// The same word with one dot, one micro sign and one space.
+std::string with_usual_signs(std::string_view word) {
+  struct Twin {
+    std::string_view from, to;
+  };
+  static constexpr std::array kTwins{Twin{"\u22C5", "\u00B7"}, Twin{"\u03BC", "\u00B5"}, Twin{"\u00A0", " "},
+                                     Twin{"\u202F", " "}};
+  std::string out;
+  while (!word.empty()) {
+    const auto twin =
+        std::find_if(kTwins.begin(), kTwins.end(), [&](Twin t) { return word.starts_with(t.from); });
+    out += twin == kTwins.end() ? word.substr(0, 1) : twin->to;
+    word.remove_prefix(twin == kTwins.end() ? 1 : twin->from.size());
   }
-  [[nodiscard]] std::uint64_t key() const { return size_ <= kLongest ? key_ : 0; }
+  return out;
+}
 
- private:
-  bool take(std::string_view& word, std::string_view from, std::string_view to) {
-    if (!word.starts_with(from)) return false;
-    word.remove_prefix(from.size());
-    append(to);
-    return true;
-  }
-  void append(std::string_view bytes) {
-    key_ = key_ << (8 * bytes.size()) | pack(bytes);
-    size_ += bytes.size();
-  }
-  std::uint64_t key_ = 0;
-  std::size_t size_ = 0;
-};
+// Whether `c` occurs in a sign that has a twin: a first byte of U+22C5, U+202F, U+03BC, the last of U+00A0.
+constexpr bool may_have_twin(char c) {
+  return c == '\xE2' || c == '\xCE' || c == '\xA0';
+}
 
 double convert_temperature(double value, const Unit& to) {
   // Not by way of kelvin: near the zero of the new scale the big offsets would eat the digits.
@@ -191,8 +185,11 @@ std::vector<std::string_view> spellings(const Unit& unit) {
 const Unit* find_unit(std::string_view word) {
   // A zero byte in front would leave the key as it was.
   if (word.empty() || word.size() > 2 * kLongest || word.front() == '\0') return nullptr;
-  const std::uint64_t key = PlainWord(word).key();
-  return key == 0 ? nullptr : kIndex.find(key);
+  if (std::any_of(word.begin(), word.end(), may_have_twin)) {
+    const std::string usual = with_usual_signs(word);
+    return usual.size() > kLongest ? nullptr : kIndex.find(pack(usual));
+  }
+  return word.size() > kLongest ? nullptr : kIndex.find(pack(word));
 }
 
 const Unit& newton_metre_unit() {
