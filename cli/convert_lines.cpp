@@ -17,6 +17,8 @@
 #include <ostream>
 #include <string>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 namespace clampbook::cli {
 
@@ -103,11 +105,23 @@ class LineConverter {
     if (to.dimension != from.dimension) return refuse_dimension(text, from, to);
     const double result = units::convert(value, from, to);
     if (!std::isfinite(result)) return refuse_size(text, to);
+    const Phrase& phrase = phrase_for(from, to);
     if (how_.json) {
-      write_json(number, from, to, result);
+      answers_ += "{\"line\":";
+      const fmt::format_int line(number_);
+      answers_.append(line.data(), line.size());
+      answers_ += ",\"value\":";
+      // A number that the strict scan accepts is one of JSON, but for a plus sign.
+      answers_ += number.substr(number.front() == '+' ? 1 : 0);
+      if (number.find_first_of(".eE") == std::string_view::npos) answers_ += ".0";
+      answers_ += phrase.middle;
+      text::append_json_number(answers_, result);
     } else {
-      write_text(number, from, to, result);
+      answers_ += number;
+      answers_ += phrase.middle;
+      units::append_significant(answers_, result, kTextDigits);
     }
+    answers_ += phrase.end;
   }
 
   // Lines come in runs of one unit; its partner is then the same, but for torques, where it hangs on size.
@@ -118,32 +132,30 @@ class LineConverter {
     return *last_beside_;
   }
 
-  void append_unit(const Unit& unit) {
+  // What stands between the two numbers and behind them, made once for each pair of units.
+  struct Phrase {
+    const Unit* to = nullptr;
+    std::string middle{};
+    std::string end{};
+  };
+
+  const Phrase& phrase_for(const Unit& from, const Unit& to) {
+    Phrase& phrase = phrases_[static_cast<std::size_t>(&from - units::all_units().data())];
+    if (phrase.to == &to) return phrase;
+    phrase.to = &to;
+    if (how_.json) {
+      phrase.middle = fmt::format(R"(,"from":"{}","to":"{}","result":)", from.spelling, to.spelling);
+      phrase.end = "}\n";
+    } else {
+      phrase.middle = written(from) + " = ";
+      phrase.end = written(to) + "\n";
+    }
+    return phrase;
+  }
+
+  [[nodiscard]] std::string written(const Unit& unit) const {
     const std::string_view word = how_.ascii ? unit.ascii : unit.spelling;
-    if (!word.empty() && word != "°") answers_ += ' ';
-    answers_ += word;
-  }
-
-  void write_text(std::string_view number, const Unit& from, const Unit& to, double result) {
-    answers_ += number;
-    append_unit(from);
-    answers_ += " = ";
-    units::append_significant(answers_, result, kTextDigits);
-    append_unit(to);
-    answers_ += '\n';
-  }
-
-  void write_json(std::string_view number, const Unit& from, const Unit& to, double result) {
-    answers_ += "{\"line\":";
-    answers_ += fmt::format_int(number_).c_str();
-    answers_ += ",\"value\":";
-    // A number that the strict scan accepts is one of JSON, but for a plus sign.
-    answers_ += number.substr(number.front() == '+' ? 1 : 0);
-    if (number.find_first_of(".eE") == std::string_view::npos) answers_ += ".0";
-    answers_.append(",\"from\":\"").append(from.spelling).append("\",\"to\":\"").append(to.spelling);
-    answers_ += "\",\"result\":";
-    text::append_json_number(answers_, result);
-    answers_ += "}\n";
+    return std::string(word.empty() || word == "°" ? "" : " ").append(word);
   }
 
   [[gnu::cold]] void refuse(std::string_view text, const MeasuredScan& scan) {
@@ -200,6 +212,7 @@ class LineConverter {
   std::size_t number_ = 0;
   std::size_t bad_ = 0;
   TailCache tails_{};
+  std::vector<Phrase> phrases_ = std::vector<Phrase>(units::all_units().size());
   const Unit* last_unit_ = nullptr;
   const Unit* last_beside_ = nullptr;
 };
