@@ -158,8 +158,8 @@ void append_significant(std::string& out, double value, int digits) {
 }
 
 std::string significant(double value, int digits) {
-  Digits d = rounded_digits(value, digits);
-  if (d.exponent >= digits && d.exponent < 15) d = rounded_digits(value, d.exponent + 1);
+  const int whole = exact_digits(value).exponent + 1;
+  const Digits d = rounded_digits(value, whole > digits && whole <= 15 ? whole : digits);
   return lay_out(d, 15);
 }
 
