@@ -23,39 +23,40 @@ constexpr std::uint64_t pack(std::string_view word) {
   return key;
 }
 
-struct Slot {
-  std::uint64_t key = 0;
-  const Unit* unit = nullptr;
-};
-
 class SpellingIndex {
  public:
   consteval SpellingIndex() {
-    for (const Unit& unit : kUnits) {
-      insert(unit.spelling, unit);
-      insert(unit.ascii, unit);
-      for (const std::string_view word : unit.also) insert(word, unit);
+    for (std::size_t row = 0; row < kUnits.size(); ++row) {
+      insert(kUnits[row].spelling, row);
+      insert(kUnits[row].ascii, row);
+      for (const std::string_view word : kUnits[row].also) insert(word, row);
     }
   }
   [[nodiscard]] const Unit* find(std::uint64_t key) const {
-    for (std::size_t at = home(key);; at = next(at)) {
-      if (slots_[at].unit == nullptr || slots_[at].key == key) return slots_[at].unit;
-    }
+    std::size_t at = home(key);
+    while (!slots_[at].empty() && slots_[at].key != key) at = next(at);
+    return slots_[at].empty() ? nullptr : &kUnits[slots_[at].row];
   }
 
  private:
+  struct Slot {
+    std::uint64_t key = 0;
+    std::size_t row = kUnits.size();
+    [[nodiscard]] constexpr bool empty() const { return row == kUnits.size(); }
+  };
+
   static constexpr unsigned kBits = 10;
-  static constexpr std::size_t home(std::uint64_t key) { return key * 0x9E3779B97F4A7C15u >> (64 - kBits); }
+  static constexpr std::size_t home(std::uint64_t key) { return key * 0x9E3779B97F4A7C15U >> (64 - kBits); }
   static constexpr std::size_t next(std::size_t at) { return (at + 1) % (std::size_t{1} << kBits); }
 
-  consteval void insert(std::string_view word, const Unit& unit) {
+  consteval void insert(std::string_view word, std::size_t row) {
     if (word.size() > kLongest) throw "a spelling needs a wider key";
     std::size_t at = home(pack(word));
-    for (; slots_[at].unit != nullptr; at = next(at)) {
-      if (slots_[at].key == pack(word) && slots_[at].unit != &unit) throw "one spelling for two units";
+    for (; !slots_[at].empty(); at = next(at)) {
+      if (slots_[at].key == pack(word) && slots_[at].row != row) throw "one spelling for two units";
       if (slots_[at].key == pack(word)) return;
     }
-    slots_[at] = {pack(word), &unit};
+    slots_[at] = {pack(word), row};
   }
 
   std::array<Slot, std::size_t{1} << kBits> slots_{};
