@@ -17,7 +17,6 @@ namespace clampbook::cli {
 
 namespace {
 
-using units::Measured;
 using units::MeasuredScan;
 using units::Unit;
 
@@ -48,8 +47,13 @@ const Unit& unit_operand(const std::string& word) {
                                     .at = text::Location{typed("UNIT", word), 0, word.size()}});
 }
 
+struct Given {
+  double number;
+  const Unit& unit;
+};
+
 struct Request {
-  Measured quantity;
+  Given given;
   const Unit* target;  // null: all that suit
   std::string value_word;
   std::string target_word;
@@ -64,7 +68,7 @@ Request read_request(const std::string& value, const std::vector<std::string>& w
     refuse(scan.slug, scan.message, scan.help, {typed("VALUE", value), scan.fault_at, scan.fault_length});
   const std::size_t used = apart != nullptr ? 1 : 0;
   if (words.size() > used + 1) too_many(words[used + 1]);
-  Request request{Measured(scan.number, *scan.unit), nullptr, value, {}};
+  Request request{{scan.number, *scan.unit}, nullptr, value, {}};
   if (words.size() > used) {
     request.target_word = words[used];
     request.target = &unit_operand(request.target_word);
@@ -73,14 +77,14 @@ Request read_request(const std::string& value, const std::vector<std::string>& w
 }
 
 double result_in(const Request& request, const Unit& target) {
-  if (target.dimension != request.quantity.dimension()) {
+  if (target.dimension != request.given.unit.dimension) {
     refuse("wrong-dimension",
-           fmt::format("{} cannot be expressed in {}", with_article(request.quantity.dimension()),
+           fmt::format("{} cannot be expressed in {}", with_article(request.given.unit.dimension),
                        target.spelling),
            fmt::format("{} is a unit of {}", target.spelling, name(target.dimension)),
            {typed("UNIT", request.target_word), 0, request.target_word.size()});
   }
-  const double result = request.quantity.in(target);
+  const double result = convert(request.given.number, request.given.unit, target);
   if (!std::isfinite(result)) {
     refuse("bad-number", fmt::format("the value is too large to be given in {}", target.spelling), {},
            {typed("VALUE", request.value_word), 0, request.value_word.size()});
@@ -89,19 +93,20 @@ double result_in(const Request& request, const Unit& target) {
 }
 
 // The other units of the dimension in which the number is one that people can picture.
-std::vector<Measured> suitable(const Measured& quantity) {
-  std::vector<Measured> out;
+std::vector<Given> suitable(const Given& given) {
+  std::vector<Given> out;
   for (const Unit& unit : units::all_units()) {
-    if (unit.dimension != quantity.dimension() || &unit == &quantity.unit()) continue;
-    const Measured other = quantity.converted_to(unit);
-    const double size = std::fabs(other.value());
-    if (quantity.value() == 0 || unit.dimension == units::Dimension::temperature ||
-        (size >= 1e-3 && size < 1e6))
-      out.push_back(other);
+    if (unit.dimension != given.unit.dimension || &unit == &given.unit) continue;
+    const double number = convert(given.number, given.unit, unit);
+    const double size = std::fabs(number);
+    const bool pictured = size >= 1e-3 && size < 1e6;
+    if (pictured || given.number == 0 || unit.dimension == units::Dimension::temperature)
+      out.push_back({number, unit});
   }
   if (out.empty()) {
-    const Measured other = quantity.converted_to(units::counterpart(quantity));
-    if (&other.unit() != &quantity.unit() && std::isfinite(other.value())) out.push_back(other);
+    const Unit& unit = units::counterpart({given.number, given.unit});
+    const double number = convert(given.number, given.unit, unit);
+    if (std::isfinite(number)) out.push_back({number, unit});
   }
   return out;
 }
@@ -114,29 +119,29 @@ std::string with_unit(std::string number, const Unit& unit, bool ascii) {
 
 void answer_one(const Request& request, const Unit& target, Context& context) {
   const double result = result_in(request, target);
-  const Measured& quantity = request.quantity;
+  const Given& given = request.given;
   if (context.json) {
     write_json(context, text::Json::object()
-                            .set("value", quantity.value())
-                            .set("from", quantity.unit().spelling)
+                            .set("value", given.number)
+                            .set("from", given.unit.spelling)
                             .set("to", target.spelling)
                             .set("result", result));
     return;
   }
-  write_text(context, fmt::format("{} = {}\n",
-                                  with_unit(text::shortest(quantity.value()), quantity.unit(), context.ascii),
-                                  with_unit(units::significant(result, kTextDigits), target, context.ascii)));
+  write_text(context,
+             fmt::format("{} = {}\n", with_unit(text::shortest(given.number), given.unit, context.ascii),
+                         with_unit(units::significant(result, kTextDigits), target, context.ascii)));
 }
 
-void answer_all(const Measured& quantity, Context& context) {
-  const std::vector<Measured> results = suitable(quantity);
+void answer_all(const Given& given, Context& context) {
+  const std::vector<Given> results = suitable(given);
   if (context.json) {
     text::Json list = text::Json::array();
-    for (const Measured& other : results)
-      list.push(text::Json::object().set("to", other.unit().spelling).set("result", other.value()));
+    for (const Given& other : results)
+      list.push(text::Json::object().set("to", other.unit.spelling).set("result", other.number));
     write_json(context, text::Json::object()
-                            .set("value", quantity.value())
-                            .set("from", quantity.unit().spelling)
+                            .set("value", given.number)
+                            .set("from", given.unit.spelling)
                             .set("results", std::move(list)));
     return;
   }
@@ -146,8 +151,8 @@ void answer_all(const Measured& quantity, Context& context) {
   const auto whole = [](const std::string& number) {
     return std::min(number.find_first_of(".e"), number.size());
   };
-  for (const Measured& other : results) {
-    numbers.push_back(units::significant(other.value(), kTextDigits));
+  for (const Given& other : results) {
+    numbers.push_back(units::significant(other.number, kTextDigits));
     widest = std::max(widest, whole(numbers.back()));
   }
   std::size_t longest = 0;
@@ -155,9 +160,9 @@ void answer_all(const Measured& quantity, Context& context) {
     number.insert(0, widest - whole(number), ' ');
     longest = std::max(longest, number.size());
   }
-  std::string out = with_unit(text::shortest(quantity.value()), quantity.unit(), context.ascii) + " =\n";
+  std::string out = with_unit(text::shortest(given.number), given.unit, context.ascii) + " =\n";
   for (std::size_t i = 0; i < results.size(); ++i) {
-    const Unit& unit = results[i].unit();
+    const Unit& unit = results[i].unit;
     std::string row =
         fmt::format("  {:<{}} {}", numbers[i], longest, context.ascii ? unit.ascii : unit.spelling);
     row.erase(row.find_last_not_of(' ') + 1);
@@ -185,7 +190,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   if (request.target != nullptr) {
     answer_one(request, *request.target, context);
   } else {
-    answer_all(request.quantity, context);
+    answer_all(request.given, context);
   }
   return ExitStatus::done;
 }

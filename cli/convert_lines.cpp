@@ -3,19 +3,22 @@
 #include <clampbook/text/diagnostic.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/json.h>
+#include <clampbook/text/number.h>
 #include <clampbook/text/utf8.h>
 #include <clampbook/units/format.h>
 
 #include <fmt/format.h>
 
 #include <array>
-#include <charconv>
 #include <cmath>
+#include <cstdint>
 #include <istream>
 #include <memory>
 #include <ostream>
 #include <string>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 namespace clampbook::cli {
 
@@ -30,6 +33,36 @@ constexpr int kTextDigits = 6;
 // A line of several kilobytes holds no quantity; no more than this of one is kept.
 constexpr std::size_t kLongestLine = 4096;
 
+// The unit behind a number, remembered by the bytes that spelled it: files repeat a handful of endings, and
+// what an ending means does not hang on the number before it.
+class TailCache {
+ public:
+  [[nodiscard]] const Unit* find(std::string_view tail) const {
+    const std::uint64_t key = pack(tail);
+    const Slot& slot = slots_[home(key)];
+    return key != 0 && slot.key == key ? slot.unit : nullptr;
+  }
+  void keep(std::string_view tail, const Unit& unit) {
+    if (const std::uint64_t key = pack(tail)) slots_[home(key)] = {key, &unit};
+  }
+
+ private:
+  struct Slot {
+    std::uint64_t key = 0;
+    const Unit* unit = nullptr;
+  };
+  static constexpr std::size_t kSize = 64;
+  static std::size_t home(std::uint64_t key) { return key * 0x9E3779B97F4A7C15u >> 58; }
+  // 0 for a tail that is not kept.
+  static std::uint64_t pack(std::string_view tail) {
+    if (tail.empty() || tail.size() > sizeof(std::uint64_t) || tail.front() == '\0') return 0;
+    std::uint64_t key = 0;
+    for (const char c : tail) key = key << 8 | static_cast<unsigned char>(c);
+    return key;
+  }
+  std::array<Slot, kSize> slots_{};
+};
+
 class LineConverter {
  public:
   LineConverter(std::ostream& out, std::ostream& err, const LineConversion& how)
@@ -39,19 +72,17 @@ class LineConverter {
     ++number_;
     if (number_ == 1 && text.starts_with("\uFEFF")) text.remove_prefix(3);
     if (text.ends_with('\r')) text.remove_suffix(1);
-    if (text.find_first_not_of(" \t") == std::string_view::npos) return;
+    if (text.empty() || (text.front() <= ' ' && text.find_first_not_of(" \t") == std::string_view::npos))
+      return;
     if (text.size() > kLongestLine) return refuse_length(text);
-    MeasuredScan scan = units::scan_whole_measured(text);
-    if (!scan) return refuse(text, scan);
-    const Unit& to = how_.target != nullptr ? *how_.target : beside(scan);
-    if (to.dimension != scan.unit->dimension) return refuse_dimension(text, scan, to);
-    const double result = units::convert(scan.number, *scan.unit, to);
-    if (!std::isfinite(result)) return refuse_size(text, scan, to);
-    if (how_.json) {
-      write_json(scan, to, result);
-    } else {
-      write_text(text, scan, to, result);
+    if (const text::NumberScan number = text::scan_number_prefix(text)) {
+      if (const Unit* unit = tails_.find(text.substr(number.length)))
+        return convert(text, text.substr(0, number.length), number.value, *unit);
     }
+    const MeasuredScan scan = units::scan_whole_measured(text);
+    if (!scan) return refuse(text, scan);
+    tails_.keep(text.substr(scan.number_end), *scan.unit);
+    convert(text, text.substr(scan.number_at, scan.number_end - scan.number_at), scan.number, *scan.unit);
   }
 
   // Everything so far leaves the program.
@@ -69,51 +100,62 @@ class LineConverter {
   [[nodiscard]] std::size_t bad() const { return bad_; }
 
  private:
+  void convert(std::string_view text, std::string_view number, double value, const Unit& from) {
+    const Unit& to = how_.target != nullptr ? *how_.target : beside(value, from);
+    if (to.dimension != from.dimension) return refuse_dimension(text, from, to);
+    const double result = units::convert(value, from, to);
+    if (!std::isfinite(result)) return refuse_size(text, to);
+    const Phrase& phrase = phrase_for(from, to);
+    if (how_.json) {
+      answers_ += "{\"line\":";
+      const fmt::format_int line(number_);
+      answers_.append(line.data(), line.size());
+      answers_ += ",\"value\":";
+      // A number that the strict scan accepts is one of JSON, but for a plus sign.
+      answers_ += number.substr(number.front() == '+' ? 1 : 0);
+      if (number.find_first_of(".eE") == std::string_view::npos) answers_ += ".0";
+      answers_ += phrase.middle;
+      text::append_json_number(answers_, result);
+    } else {
+      answers_ += number;
+      answers_ += phrase.middle;
+      units::append_significant(answers_, result, kTextDigits);
+    }
+    answers_ += phrase.end;
+  }
+
   // Lines come in runs of one unit; its partner is then the same, but for torques, where it hangs on size.
-  const Unit& beside(const MeasuredScan& scan) {
-    if (scan.unit == last_unit_ && scan.unit->dimension != units::Dimension::torque) return *last_beside_;
-    last_unit_ = scan.unit;
-    last_beside_ = &units::counterpart({scan.number, *scan.unit});
+  const Unit& beside(double value, const Unit& from) {
+    if (&from == last_unit_ && from.dimension != units::Dimension::torque) return *last_beside_;
+    last_unit_ = &from;
+    last_beside_ = &units::counterpart({value, from});
     return *last_beside_;
   }
 
-  template <class Number, class... How>
-  void append(Number number, How... how) {
-    std::array<char, 64> buffer;  // NOLINT(cppcoreguidelines-pro-type-member-init): written before it is read
-    const auto end = std::to_chars(buffer.data(), buffer.data() + buffer.size(), number, how...).ptr;
-    answers_.append(buffer.data(), end);
-  }
+  // What stands between the two numbers and behind them, made once for each pair of units.
+  struct Phrase {
+    const Unit* to = nullptr;
+    std::string middle{};
+    std::string end{};
+  };
 
-  void append_unit(const Unit& unit) {
-    const std::string_view word = how_.ascii ? unit.ascii : unit.spelling;
-    if (!word.empty() && word != "°") answers_ += ' ';
-    answers_ += word;
-  }
-
-  void write_text(std::string_view text, const MeasuredScan& scan, const Unit& to, double result) {
-    answers_.append(text.substr(scan.number_at, scan.number_end - scan.number_at));
-    append_unit(*scan.unit);
-    answers_ += " = ";
-    // The fast way is right where six digits need neither exponent nor padding.
-    const double size = std::fabs(result);
-    if (size >= 1e-4 && size < 999999) {
-      append(result, std::chars_format::general, kTextDigits);
+  const Phrase& phrase_for(const Unit& from, const Unit& to) {
+    Phrase& phrase = phrases_[static_cast<std::size_t>(&from - units::all_units().data())];
+    if (phrase.to == &to) return phrase;
+    phrase.to = &to;
+    if (how_.json) {
+      phrase.middle = fmt::format(R"(,"from":"{}","to":"{}","result":)", from.spelling, to.spelling);
+      phrase.end = "}\n";
     } else {
-      answers_ += units::significant(result, kTextDigits);
+      phrase.middle = written(from) + " = ";
+      phrase.end = written(to) + "\n";
     }
-    append_unit(to);
-    answers_ += '\n';
+    return phrase;
   }
 
-  void write_json(const MeasuredScan& scan, const Unit& to, double result) {
-    answers_ += "{\"line\":";
-    append(number_);
-    answers_ += ",\"value\":";
-    text::append_json_number(answers_, scan.number);
-    answers_.append(",\"from\":\"").append(scan.unit->spelling).append("\",\"to\":\"").append(to.spelling);
-    answers_ += "\",\"result\":";
-    text::append_json_number(answers_, result);
-    answers_ += "}\n";
+  [[nodiscard]] std::string written(const Unit& unit) const {
+    const std::string_view word = how_.ascii ? unit.ascii : unit.spelling;
+    return std::string(word.empty() || word == "°" ? "" : " ").append(word);
   }
 
   [[gnu::cold]] void refuse(std::string_view text, const MeasuredScan& scan) {
@@ -143,23 +185,22 @@ class LineConverter {
     refuse(text.substr(0, kLongestLine), scan);
   }
 
-  [[gnu::cold]] void refuse_dimension(std::string_view text, MeasuredScan& scan, const Unit& to) {
-    scan.slug = "wrong-dimension";
-    scan.message =
-        fmt::format("{} cannot be expressed in {}", with_article(scan.unit->dimension), to.spelling);
-    scan.help = fmt::format("{} is a unit of {}", to.spelling, name(to.dimension));
-    refuse_all(text, scan);
+  [[gnu::cold]] void refuse_dimension(std::string_view text, const Unit& from, const Unit& to) {
+    refuse_all(text, "wrong-dimension",
+               fmt::format("{} cannot be expressed in {}", with_article(from.dimension), to.spelling),
+               fmt::format("{} is a unit of {}", to.spelling, name(to.dimension)));
   }
 
-  [[gnu::cold]] void refuse_size(std::string_view text, MeasuredScan& scan, const Unit& to) {
-    scan.slug = "bad-number";
-    scan.message = fmt::format("the value is too large to be given in {}", to.spelling);
-    refuse_all(text, scan);
+  [[gnu::cold]] void refuse_size(std::string_view text, const Unit& to) {
+    refuse_all(text, "bad-number", fmt::format("the value is too large to be given in {}", to.spelling), {});
   }
 
-  void refuse_all(std::string_view text, MeasuredScan& scan) {
-    scan.fault_at = scan.number_at;
-    scan.fault_length = scan.end - scan.number_at;
+  void refuse_all(std::string_view text, std::string_view slug, std::string message, std::string help) {
+    MeasuredScan scan;
+    scan.slug = slug;
+    scan.message = std::move(message);
+    scan.help = std::move(help);
+    scan.fault_length = text.size();
     refuse(text, scan);
   }
 
@@ -170,6 +211,8 @@ class LineConverter {
   std::string complaints_{};
   std::size_t number_ = 0;
   std::size_t bad_ = 0;
+  TailCache tails_{};
+  std::vector<Phrase> phrases_ = std::vector<Phrase>(units::all_units().size());
   const Unit* last_unit_ = nullptr;
   const Unit* last_beside_ = nullptr;
 };

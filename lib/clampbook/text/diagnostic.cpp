@@ -52,16 +52,16 @@ std::string excerpt(const Location& at) {
     suffix = "...";
   }
   const std::string shown_before = prefix + visible(before);
-  const std::size_t carets =
-      std::clamp<std::size_t>(display_width(visible(marked)), 1, std::max<std::size_t>(display_width(rest), 1));
+  const std::size_t carets = std::clamp<std::size_t>(display_width(visible(marked)), 1,
+                                                     std::max<std::size_t>(display_width(rest), 1));
   const std::string indent(display_width(shown_before), ' ');
   if (source.kind() == Source::Kind::argument) {
     const std::string lead = "  " + source.name() + ": ";
     return fmt::format("{}{}{}{}\n{}{}{}\n", lead, shown_before, visible(rest), suffix,
                        std::string(display_width(lead), ' '), indent, std::string(carets, '^'));
   }
-  return fmt::format("{:>5} | {}{}{}\n      | {}{}\n", place.line, shown_before, visible(rest), suffix, indent,
-                     std::string(carets, '^'));
+  return fmt::format("{:>5} | {}{}{}\n      | {}{}\n", place.line, shown_before, visible(rest), suffix,
+                     indent, std::string(carets, '^'));
 }
 
 std::string where(const Location& at) {

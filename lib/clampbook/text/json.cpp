@@ -178,7 +178,9 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
 
 }  // namespace
 
-void Json::dump_to(std::string& out) const { std::visit(Writer{out}, value_); }
+void Json::dump_to(std::string& out) const {
+  std::visit(Writer{out}, value_);
+}
 
 std::string Json::dump() const {
   std::string out;

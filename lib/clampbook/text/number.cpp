@@ -6,13 +6,16 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <cstdint>
 #include <stdexcept>
 
 namespace clampbook::text {
 
 namespace {
 
-constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
+constexpr bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
 
 std::size_t digits(std::string_view text, std::size_t at) {
   std::size_t end = at;
@@ -20,7 +23,22 @@ std::size_t digits(std::string_view text, std::size_t at) {
   return end - at;
 }
 
+// The same, and the digits appended to `number`, whose value means nothing behind the nineteenth digit.
+std::size_t digits(std::string_view text, std::size_t at, std::uint64_t& number) {
+  std::size_t end = at;
+  for (; end < text.size() && is_digit(text[end]); ++end)
+    number = number * 10 + static_cast<std::uint64_t>(text[end] - '0');
+  return end - at;
+}
+
+// A whole number of that many digits and a power of ten up to it are exact doubles: one division of the two
+// rounds once, to the same double that std::from_chars finds with more work.
+constexpr std::size_t kExactDigits = 15;
+constexpr std::array<double, kExactDigits + 1> kPowersOfTen{1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                                            1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+
 bool starts_with_foreign_minus(std::string_view text) {
+  if (text.empty() || text.front() != '\xE2') return false;
   return text.starts_with("\u2212") || text.starts_with("\u2013") || text.starts_with("\u2010") ||
          text.starts_with("\u2011");
 }
@@ -28,11 +46,13 @@ bool starts_with_foreign_minus(std::string_view text) {
 }  // namespace
 
 NumberScan scan_number_prefix(std::string_view text) {
-  if (starts_with_foreign_minus(text) && digits(text, 3) > 0) return {0, 3 + digits(text, 3), NumberFault::minus_sign};
+  if (starts_with_foreign_minus(text) && digits(text, 3) > 0)
+    return {0, 3 + digits(text, 3), NumberFault::minus_sign};
   std::size_t at = 0;
   if (at < text.size() && (text[at] == '+' || text[at] == '-')) ++at;
   const std::size_t first = at;
-  const std::size_t whole = digits(text, at);
+  std::uint64_t figures = 0;
+  const std::size_t whole = digits(text, at, figures);
   at += whole;
   if (whole == 0) {
     if (at < text.size() && text[at] == '.' && digits(text, at + 1) > 0)
@@ -47,20 +67,30 @@ NumberScan scan_number_prefix(std::string_view text) {
     while (end < text.size() && std::isxdigit(static_cast<unsigned char>(text[end])) != 0) ++end;
     return {0, end, NumberFault::hexadecimal};
   }
+  std::size_t fraction = 0;
   // A point belongs to the number unless a second one follows: "27..29" is a range.
   if (at < text.size() && text[at] == '.' && !(at + 1 < text.size() && text[at + 1] == '.')) {
-    const std::size_t fraction = digits(text, at + 1);
+    fraction = digits(text, at + 1, figures);
     if (fraction == 0) return {0, at + 1, NumberFault::bare_point};
     at += 1 + fraction;
     if (at < text.size() && text[at] == ',' && digits(text, at + 1) > 0)
       return {0, at + 1 + digits(text, at + 1), NumberFault::decimal_comma};
   }
+  bool has_exponent = false;
   if (at < text.size() && (text[at] == 'e' || text[at] == 'E')) {
     std::size_t exponent = at + 1;
     if (exponent < text.size() && (text[exponent] == '+' || text[exponent] == '-')) ++exponent;
-    if (const std::size_t n = digits(text, exponent); n > 0) at = exponent + n;
+    if (const std::size_t n = digits(text, exponent); n > 0) {
+      at = exponent + n;
+      has_exponent = true;
+    }
   }
   if (whole > 1 && text[first] == '0') return {0, at, NumberFault::leading_zero};
+
+  if (whole + fraction <= kExactDigits && !has_exponent) {
+    const double size = static_cast<double>(static_cast<std::int64_t>(figures)) / kPowersOfTen[fraction];
+    return {text.front() == '-' ? -size : size, at};
+  }
 
   const std::size_t skip = text.front() == '+' ? 1 : 0;  // from_chars takes no plus sign
   double value = 0;
@@ -77,16 +107,25 @@ NumberScan scan_number(std::string_view text) {
 
 std::string describe(NumberFault fault, std::string_view written) {
   switch (fault) {
-    case NumberFault::none: return {};
+    case NumberFault::none:
+      return {};
     case NumberFault::missing:
-      return written.empty() ? std::string("a number is missing") : fmt::format("'{}' is not a number", written);
-    case NumberFault::decimal_comma: return fmt::format("'{}' is written with a decimal comma", written);
-    case NumberFault::bare_point: return fmt::format("'{}' has a point without digits on both sides", written);
-    case NumberFault::leading_zero: return fmt::format("'{}' begins with a zero that does not belong there", written);
-    case NumberFault::hexadecimal: return fmt::format("'{}' is hexadecimal; numbers are decimal here", written);
-    case NumberFault::out_of_range: return fmt::format("'{}' is too large or too small to be kept", written);
-    case NumberFault::minus_sign: return fmt::format("'{}' begins with a dash that is not a minus sign", written);
-    case NumberFault::trailing: return fmt::format("'{}' is not a number to its end", written);
+      return written.empty() ? std::string("a number is missing")
+                             : fmt::format("'{}' is not a number", written);
+    case NumberFault::decimal_comma:
+      return fmt::format("'{}' is written with a decimal comma", written);
+    case NumberFault::bare_point:
+      return fmt::format("'{}' has a point without digits on both sides", written);
+    case NumberFault::leading_zero:
+      return fmt::format("'{}' begins with a zero that does not belong there", written);
+    case NumberFault::hexadecimal:
+      return fmt::format("'{}' is hexadecimal; numbers are decimal here", written);
+    case NumberFault::out_of_range:
+      return fmt::format("'{}' is too large or too small to be kept", written);
+    case NumberFault::minus_sign:
+      return fmt::format("'{}' begins with a dash that is not a minus sign", written);
+    case NumberFault::trailing:
+      return fmt::format("'{}' is not a number to its end", written);
   }
   throw std::logic_error("a number fault without a description");
 }
@@ -96,7 +135,8 @@ std::string suggest(NumberFault fault, std::string_view written) {
   switch (fault) {
     case NumberFault::decimal_comma:
       // 1,500 is three halves to one reader and fifteen hundred to another: say both.
-      if (const std::size_t comma = text.find(','); text.size() - comma == 4 && text.find('.') > text.size()) {
+      if (const std::size_t comma = text.find(',');
+          text.size() - comma == 4 && text.find('.') > text.size()) {
         std::string joined = text;
         joined.erase(comma, 1);
         text[comma] = '.';
@@ -121,8 +161,10 @@ std::string suggest(NumberFault fault, std::string_view written) {
       text.erase(sign, zeros - sign);
       return fmt::format("write {}", text);
     }
-    case NumberFault::minus_sign: return fmt::format("write -{}", text.substr(std::min<std::size_t>(3, text.size())));
-    default: return {};
+    case NumberFault::minus_sign:
+      return fmt::format("write -{}", text.substr(std::min<std::size_t>(3, text.size())));
+    default:
+      return {};
   }
 }
 
@@ -133,7 +175,8 @@ std::string_view slug(NumberFault fault) {
 std::string shortest(double value) {
   std::array<char, 64> buffer{};
   const double size = std::fabs(value);
-  const auto form = size != 0 && (size < 1e-5 || size >= 1e15) ? std::chars_format::scientific : std::chars_format::fixed;
+  const auto form =
+      size != 0 && (size < 1e-5 || size >= 1e15) ? std::chars_format::scientific : std::chars_format::fixed;
   const auto written = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, form);
   return {buffer.data(), written.ptr};
 }

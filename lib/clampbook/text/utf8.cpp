@@ -51,14 +51,14 @@ struct Range {
 
 // Combining marks and joiners that occur in typed notes (Unicode 15, blocks named in the comments).
 constexpr std::array kNarrowest{
-    Range{0x0300, 0x036F},    // combining diacritical marks
-    Range{0x1AB0, 0x1AFF},    // ... extended
-    Range{0x1DC0, 0x1DFF},    // ... supplement
-    Range{0x200B, 0x200D},    // zero width space, joiners
-    Range{0x20D0, 0x20FF},    // combining marks for symbols
-    Range{0xFE00, 0xFE0F},    // variation selectors
-    Range{0xFE20, 0xFE2F},    // combining half marks
-    Range{0xFEFF, 0xFEFF},    // byte order mark
+    Range{0x0300, 0x036F},  // combining diacritical marks
+    Range{0x1AB0, 0x1AFF},  // ... extended
+    Range{0x1DC0, 0x1DFF},  // ... supplement
+    Range{0x200B, 0x200D},  // zero width space, joiners
+    Range{0x20D0, 0x20FF},  // combining marks for symbols
+    Range{0xFE00, 0xFE0F},  // variation selectors
+    Range{0xFE20, 0xFE2F},  // combining half marks
+    Range{0xFEFF, 0xFEFF},  // byte order mark
 };
 
 constexpr std::array kWide{
@@ -89,8 +89,8 @@ std::size_t display_width(std::string_view text) {
 }
 
 bool is_control(char32_t c) {
-  return c < 0x20 || (c >= 0x7F && c <= 0x9F) || (c >= 0x200E && c <= 0x200F) || (c >= 0x2028 && c <= 0x202E) ||
-         (c >= 0x2066 && c <= 0x2069) || c == 0x061C || c == 0xFEFF;
+  return c < 0x20 || (c >= 0x7F && c <= 0x9F) || (c >= 0x200E && c <= 0x200F) ||
+         (c >= 0x2028 && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069) || c == 0x061C || c == 0xFEFF;
 }
 
 std::string printable(std::string_view text) {
@@ -109,13 +109,16 @@ std::string to_ascii(std::string_view text) {
     std::string_view to;
   };
   static constexpr std::array kReplacements{
-      Replacement{U'·', "-"},   Replacement{U'⋅', "-"},   Replacement{U'°', " deg"}, Replacement{U'±', "+-"},
-      Replacement{U'–', "-"},   Replacement{U'—', "-"},   Replacement{U'…', "..."},  Replacement{U'×', "x"},
-      Replacement{U'µ', "u"},   Replacement{U'μ', "u"},   Replacement{U'²', "2"},    Replacement{U'≤', "<="},
-      Replacement{U'≥', ">="},  Replacement{U'→', "->"},  Replacement{U'☐', "[ ]"},  Replacement{U'‘', "'"},
-      Replacement{U'’', "'"},   Replacement{U'“', "\""},  Replacement{U'”', "\""},   Replacement{U'\u00A0', " "},
-      Replacement{U'█', "#"},   Replacement{U'▏', "|"},   Replacement{U'─', "-"},    Replacement{U'│', "|"},
-      Replacement{U'└', "`"},   Replacement{U'├', "|"},   Replacement{U'●', "*"},    Replacement{U'○', "o"},
+      Replacement{U'·', "-"},   Replacement{U'⋅', "-"},      Replacement{U'°', " deg"},
+      Replacement{U'±', "+-"},  Replacement{U'–', "-"},      Replacement{U'—', "-"},
+      Replacement{U'…', "..."}, Replacement{U'×', "x"},      Replacement{U'µ', "u"},
+      Replacement{U'μ', "u"},   Replacement{U'²', "2"},      Replacement{U'≤', "<="},
+      Replacement{U'≥', ">="},  Replacement{U'→', "->"},     Replacement{U'☐', "[ ]"},
+      Replacement{U'‘', "'"},   Replacement{U'’', "'"},      Replacement{U'“', "\""},
+      Replacement{U'”', "\""},  Replacement{U'\u00A0', " "}, Replacement{U'█', "#"},
+      Replacement{U'▏', "|"},   Replacement{U'─', "-"},      Replacement{U'│', "|"},
+      Replacement{U'└', "`"},   Replacement{U'├', "|"},      Replacement{U'●', "*"},
+      Replacement{U'○', "o"},
   };
   std::string out;
   out.reserve(text.size());

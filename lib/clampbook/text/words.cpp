@@ -20,7 +20,8 @@ std::size_t distance(std::string_view a, std::string_view b) {
     for (std::size_t j = 1; j <= b.size(); ++j) {
       const std::size_t change = a[i - 1] == b[j - 1] ? 0 : same_but_for_case(a[i - 1], b[j - 1]) ? 1 : 2;
       now[j] = std::min({last[j] + 2, now[j - 1] + 2, last[j - 1] + change});
-      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) now[j] = std::min(now[j], before[j - 2] + 2);
+      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1])
+        now[j] = std::min(now[j], before[j - 2] + 2);
     }
     before.swap(last);
     last.swap(now);

@@ -8,6 +8,7 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <cstdint>
 #include <stdexcept>
 
 namespace clampbook::units {
@@ -116,6 +117,35 @@ constexpr std::array kNeighbours{
     Neighbour{table::row("%"), table::kOne},           Neighbour{table::kOne, table::row("%")},
 };
 
+constexpr std::array kPowersOfTen{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11};
+
+// significant() without its work, for 0.1 up to 10^digits, when the rounding is beyond doubt: scaling errs by
+// less than 1e-6, and no tie is as near. Says whether it wrote anything.
+bool append_plain(std::string& out, double value, int digits) {
+  const double size = std::fabs(value);
+  const auto most = static_cast<std::size_t>(digits);
+  if (most > 9 || !(size >= 0.1 && size < kPowersOfTen[most])) return false;
+  std::size_t decimals = most;
+  while (size >= kPowersOfTen[most - decimals]) --decimals;
+  const double scaled = size * kPowersOfTen[decimals];
+  auto number = static_cast<std::uint32_t>(scaled);
+  const double part = scaled - number;
+  if (std::fabs(part - 0.5) < 1e-6) return false;
+  if (part > 0.5) ++number;
+
+  for (; decimals > 0 && number % 10 == 0; --decimals) number /= 10;
+  const fmt::format_int figures(number);
+  const std::string_view all(figures.data(), figures.size());
+  if (std::signbit(value)) out += '-';
+  if (all.size() <= decimals) {
+    out.append("0.").append(decimals - all.size(), '0').append(all);
+  } else {
+    out += all.substr(0, all.size() - decimals);
+    if (decimals > 0) (out += '.') += all.substr(all.size() - decimals);
+  }
+  return true;
+}
+
 const Unit& imperial_torque(const Measured& written) {
   const Measured feet = written.converted_to(foot_pound_unit());
   return std::fabs(feet.value()) < 5 ? inch_pound_unit() : foot_pound_unit();
@@ -123,9 +153,13 @@ const Unit& imperial_torque(const Measured& written) {
 
 }  // namespace
 
+void append_significant(std::string& out, double value, int digits) {
+  if (!append_plain(out, value, digits)) out += significant(value, digits);
+}
+
 std::string significant(double value, int digits) {
-  Digits d = rounded_digits(value, digits);
-  if (d.exponent >= digits && d.exponent < 15) d = rounded_digits(value, d.exponent + 1);
+  const int whole = exact_digits(value).exponent + 1;
+  const Digits d = rounded_digits(value, whole > digits && whole <= 15 ? whole : digits);
   return lay_out(d, 15);
 }
 

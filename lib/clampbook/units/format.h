@@ -16,6 +16,7 @@ enum class System { metric, imperial };
 /// `digits` significant digits, whole numbers in full, no zeros at the end: significant(22.12687, 4) is
 /// "22.13". An exponent only below 1e-5 and from 1e15 on.
 [[nodiscard]] std::string significant(double value, int digits);
+void append_significant(std::string& out, double value, int digits);
 
 /// "30 N·m", "60°", "4 %", "10 min".
 [[nodiscard]] std::string format(const Measured& quantity);

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdint>
 #include <stdexcept>
 
@@ -22,39 +23,40 @@ constexpr std::uint64_t pack(std::string_view word) {
   return key;
 }
 
-struct Slot {
-  std::uint64_t key = 0;
-  const Unit* unit = nullptr;
-};
-
 class SpellingIndex {
  public:
   consteval SpellingIndex() {
-    for (const Unit& unit : kUnits) {
-      insert(unit.spelling, unit);
-      insert(unit.ascii, unit);
-      for (const std::string_view word : unit.also) insert(word, unit);
+    for (std::size_t row = 0; row < kUnits.size(); ++row) {
+      insert(kUnits[row].spelling, row);
+      insert(kUnits[row].ascii, row);
+      for (const std::string_view word : kUnits[row].also) insert(word, row);
     }
   }
   [[nodiscard]] const Unit* find(std::uint64_t key) const {
-    for (std::size_t at = home(key);; at = next(at)) {
-      if (slots_[at].unit == nullptr || slots_[at].key == key) return slots_[at].unit;
-    }
+    std::size_t at = home(key);
+    while (!slots_[at].empty() && slots_[at].key != key) at = next(at);
+    return slots_[at].empty() ? nullptr : &kUnits[slots_[at].row];
   }
 
  private:
+  struct Slot {
+    std::uint64_t key = 0;
+    std::size_t row = kUnits.size();
+    [[nodiscard]] constexpr bool empty() const { return row == kUnits.size(); }
+  };
+
   static constexpr unsigned kBits = 10;
-  static constexpr std::size_t home(std::uint64_t key) { return key * 0x9E3779B97F4A7C15u >> (64 - kBits); }
+  static constexpr std::size_t home(std::uint64_t key) { return key * 0x9E3779B97F4A7C15U >> (64 - kBits); }
   static constexpr std::size_t next(std::size_t at) { return (at + 1) % (std::size_t{1} << kBits); }
 
-  consteval void insert(std::string_view word, const Unit& unit) {
+  consteval void insert(std::string_view word, std::size_t row) {
     if (word.size() > kLongest) throw "a spelling needs a wider key";
     std::size_t at = home(pack(word));
-    for (; slots_[at].unit != nullptr; at = next(at)) {
-      if (slots_[at].key == pack(word) && slots_[at].unit != &unit) throw "one spelling for two units";
+    for (; !slots_[at].empty(); at = next(at)) {
+      if (slots_[at].key == pack(word) && slots_[at].row != row) throw "one spelling for two units";
       if (slots_[at].key == pack(word)) return;
     }
-    slots_[at] = {pack(word), &unit};
+    slots_[at] = {pack(word), row};
   }
 
   std::array<Slot, std::size_t{1} << kBits> slots_{};
@@ -62,34 +64,27 @@ class SpellingIndex {
 
 constexpr SpellingIndex kIndex;
 
-// The same word with one dot, one micro sign and one space; empty when it is too long to be a unit.
-class PlainWord {
- public:
-  explicit PlainWord(std::string_view word) {
-    while (!word.empty()) {
-      if (take(word, "\u22C5", "\u00B7") || take(word, "\u03BC", "\u00B5") || take(word, "\u00A0", " ") ||
-          take(word, "\u202F", " "))
-        continue;
-      append(word.substr(0, 1));
-      word.remove_prefix(1);
-    }
+// The same word with one dot, one micro sign and one space.
+std::string with_usual_signs(std::string_view word) {
+  struct Twin {
+    std::string_view from, to;
+  };
+  static constexpr std::array kTwins{Twin{"\u22C5", "\u00B7"}, Twin{"\u03BC", "\u00B5"}, Twin{"\u00A0", " "},
+                                     Twin{"\u202F", " "}};
+  std::string out;
+  while (!word.empty()) {
+    const auto twin =
+        std::find_if(kTwins.begin(), kTwins.end(), [&](Twin t) { return word.starts_with(t.from); });
+    out += twin == kTwins.end() ? word.substr(0, 1) : twin->to;
+    word.remove_prefix(twin == kTwins.end() ? 1 : twin->from.size());
   }
-  [[nodiscard]] std::uint64_t key() const { return size_ <= kLongest ? key_ : 0; }
+  return out;
+}
 
- private:
-  bool take(std::string_view& word, std::string_view from, std::string_view to) {
-    if (!word.starts_with(from)) return false;
-    word.remove_prefix(from.size());
-    append(to);
-    return true;
-  }
-  void append(std::string_view bytes) {
-    key_ = key_ << (8 * bytes.size()) | pack(bytes);
-    size_ += bytes.size();
-  }
-  std::uint64_t key_ = 0;
-  std::size_t size_ = 0;
-};
+// Whether `c` occurs in a sign that has a twin: a first byte of U+22C5, U+202F, U+03BC, the last of U+00A0.
+constexpr bool may_have_twin(char c) {
+  return c == '\xE2' || c == '\xCE' || c == '\xA0';
+}
 
 double convert_temperature(double value, const Unit& to) {
   // Not by way of kelvin: near the zero of the new scale the big offsets would eat the digits.
@@ -191,8 +186,11 @@ std::vector<std::string_view> spellings(const Unit& unit) {
 const Unit* find_unit(std::string_view word) {
   // A zero byte in front would leave the key as it was.
   if (word.empty() || word.size() > 2 * kLongest || word.front() == '\0') return nullptr;
-  const std::uint64_t key = PlainWord(word).key();
-  return key == 0 ? nullptr : kIndex.find(key);
+  if (std::any_of(word.begin(), word.end(), may_have_twin)) {
+    const std::string usual = with_usual_signs(word);
+    return usual.size() > kLongest ? nullptr : kIndex.find(pack(usual));
+  }
+  return word.size() > kLongest ? nullptr : kIndex.find(pack(word));
 }
 
 const Unit& newton_metre_unit() {
