@@ -48,6 +48,8 @@ TEST_CASE("a quantity is written with its unit", "[units][format]") {
   CHECK(format({10, unit("min")}) == "10 min");
   CHECK(format({30, newton_metre_unit()}, foot_pound_unit()) == "22.1 ft·lbf");
   CHECK(format({0.12, one_unit()}) == "0.12");
+  CHECK(with_unit("30", newton_metre_unit(), true) == "30 Nm");
+  CHECK(with_unit("60", degree_unit(), true) == "60 deg");
 }
 
 TEST_CASE("each system has a unit to show beside the written one", "[units][format]") {
