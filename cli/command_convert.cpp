@@ -19,6 +19,7 @@ namespace {
 
 using units::MeasuredScan;
 using units::Unit;
+using units::with_unit;
 
 constexpr int kTextDigits = 6;
 
@@ -109,12 +110,6 @@ std::vector<Given> suitable(const Given& given) {
     if (std::isfinite(number)) out.push_back({number, unit});
   }
   return out;
-}
-
-std::string with_unit(std::string number, const Unit& unit, bool ascii) {
-  const std::string_view word = ascii ? unit.ascii : unit.spelling;
-  if (!word.empty() && word != "°") number += ' ';
-  return number += word;
 }
 
 void answer_one(const Request& request, const Unit& target, Context& context) {

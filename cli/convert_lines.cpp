@@ -147,15 +147,10 @@ class LineConverter {
       phrase.middle = fmt::format(R"(,"from":"{}","to":"{}","result":)", from.spelling, to.spelling);
       phrase.end = "}\n";
     } else {
-      phrase.middle = written(from) + " = ";
-      phrase.end = written(to) + "\n";
+      phrase.middle = units::with_unit("", from, how_.ascii) + " = ";
+      phrase.end = units::with_unit("", to, how_.ascii) + "\n";
     }
     return phrase;
-  }
-
-  [[nodiscard]] std::string written(const Unit& unit) const {
-    const std::string_view word = how_.ascii ? unit.ascii : unit.spelling;
-    return std::string(word.empty() || word == "°" ? "" : " ").append(word);
   }
 
   [[gnu::cold]] void refuse(std::string_view text, const MeasuredScan& scan) {

@@ -80,11 +80,6 @@ int usual_digits(double value) {
   return std::fabs(value) >= 1000 ? 4 : 3;
 }
 
-std::string join(std::string number, const Unit& unit) {
-  if (!unit.spelling.empty() && &unit != &degree_unit()) number += ' ';
-  return number += unit.spelling;
-}
-
 struct Pair {
   const Unit& metric;
   const Unit& imperial;
@@ -163,6 +158,12 @@ std::string significant(double value, int digits) {
   return lay_out(d, 15);
 }
 
+std::string with_unit(std::string number, const Unit& unit, bool ascii) {
+  const std::string_view word = ascii ? unit.ascii : unit.spelling;
+  if (!word.empty() && word != degree_unit().spelling) number += ' ';
+  return number += word;
+}
+
 std::string format_number(double value) {
   const Digits d = exact_digits(value);
   if (d.digits.size() <= 4) return lay_out(d, kMostWithoutExponent);
@@ -170,7 +171,7 @@ std::string format_number(double value) {
 }
 
 std::string format(const Measured& quantity) {
-  return join(format_number(quantity.value()), quantity.unit());
+  return with_unit(format_number(quantity.value()), quantity.unit());
 }
 
 std::string format(const Measured& quantity, const Unit& unit) {
@@ -204,11 +205,11 @@ std::string format_range(const Measured& low, const Measured& high, const Unit& 
     first = with_digits(from, digits);
     last = with_digits(to, digits);
   }
-  return join(first == last ? first : first + ".." + last, unit);
+  return with_unit(first == last ? first : first + ".." + last, unit);
 }
 
 std::string print(const Measured& quantity) {
-  return join(text::shortest(quantity.value()), quantity.unit());
+  return with_unit(text::shortest(quantity.value()), quantity.unit());
 }
 
 }  // namespace clampbook::units

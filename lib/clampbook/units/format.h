@@ -18,6 +18,9 @@ enum class System { metric, imperial };
 [[nodiscard]] std::string significant(double value, int digits);
 void append_significant(std::string& out, double value, int digits);
 
+/// `number` with the unit behind it, parted by a space but before "°"; in ASCII "30 Nm", "60 deg".
+[[nodiscard]] std::string with_unit(std::string number, const Unit& unit, bool ascii = false);
+
 /// "30 N·m", "60°", "4 %", "10 min".
 [[nodiscard]] std::string format(const Measured& quantity);
 /// The same, in `unit`.

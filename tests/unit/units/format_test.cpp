@@ -48,6 +48,8 @@ TEST_CASE("a quantity is written with its unit", "[units][format]") {
   CHECK(format({10, unit("min")}) == "10 min");
   CHECK(format({30, newton_metre_unit()}, foot_pound_unit()) == "22.1 ft·lbf");
   CHECK(format({0.12, one_unit()}) == "0.12");
+  CHECK(with_unit("30", newton_metre_unit(), true) == "30 Nm");
+  CHECK(with_unit("60", degree_unit(), true) == "60 deg");
 }
 
 TEST_CASE("each system has a unit to show beside the written one", "[units][format]") {
@@ -85,15 +87,14 @@ TEST_CASE("every unit has a counterpart of its own dimension", "[units][format]"
 }
 
 TEST_CASE("a range is written with one unit", "[units][format]") {
-  const Unit& newton_metre = newton_metre_unit();
-  CHECK(format_range({28.8, newton_metre}, {31.2, newton_metre}, newton_metre) == "28.8..31.2 N·m");
-  CHECK(format_range({28, newton_metre}, {28, newton_metre}, newton_metre) == "28 N·m");
+  const Unit& metric_unit = newton_metre_unit();
+  CHECK(format_range({28.8, metric_unit}, {31.2, metric_unit}, metric_unit) == "28.8..31.2 N·m");
+  CHECK(format_range({28, metric_unit}, {28, metric_unit}, metric_unit) == "28 N·m");
   CHECK(format_range({55, degree_unit()}, {65, degree_unit()}, degree_unit()) == "55..65°");
   // ends that differ never look alike
-  CHECK(format_range({28.0001, newton_metre}, {28.0002, newton_metre}, newton_metre) ==
-        "28.0001..28.0002 N·m");
-  CHECK(format_range({30, newton_metre}, {30.000000000000004, newton_metre}, newton_metre) !=
-        format_range({30, newton_metre}, {30, newton_metre}, newton_metre));
+  CHECK(format_range({28.0001, metric_unit}, {28.0002, metric_unit}, metric_unit) == "28.0001..28.0002 N·m");
+  CHECK(format_range({30, metric_unit}, {30.000000000000004, metric_unit}, metric_unit) !=
+        format_range({30, metric_unit}, {30, metric_unit}, metric_unit));
 }
 
 TEST_CASE("rounding to six digits agrees with the C library", "[units][format]") {
