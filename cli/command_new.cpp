@@ -60,7 +60,7 @@ Measured read_length(std::string_view word, const text::SourcePtr& source, const
   if (!scan) refuse(source, std::string(scan.slug), scan.message, scan.help);
   const Measured out(scan.number, *scan.unit);
   if (out.dimension() != units::Dimension::length) refuse(source, "wrong-dimension", fmt::format("{} is {}, not a length", word, units::with_article(out.dimension())), "for example 80x110mm");
-  if (out.value() <= 0) refuse(source, "out-of-domain", fmt::format("{} must be more than zero", word), "");
+  if (out.number() <= 0) refuse(source, "out-of-domain", fmt::format("{} must be more than zero", word), "");
   return out;
 }
 

@@ -83,7 +83,7 @@ TEST_CASE("circle goes anticlockwise from the first in the list", "[plan][order]
 TEST_CASE("an order does not depend on where the joint lies or in which unit", "[plan][order]") {
   for (const auto kind : {OrderKind::centre_out, OrderKind::star, OrderKind::circle}) {
     std::vector<Point> here = rows(5, 81.3, 110.7), there;
-    for (const Point p : here) there.push_back({p.x * 25.4 + units::of(1234.5, units::millimetre), p.y * 25.4 - units::of(987.6, units::millimetre)});
+    for (const Point& p : here) there.push_back({p.x * 25.4 + units::of(1234.5, units::millimetre), p.y * 25.4 - units::of(987.6, units::millimetre)});
     REQUIRE(plan::order_points(kind, here) == plan::order_points(kind, there));
   }
 }

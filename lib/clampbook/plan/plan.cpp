@@ -253,9 +253,9 @@ void Planner::add_bolt_step(const Stage& stage, std::size_t bolt) {
   const bool by_torque = f.target && f.target->dimension() == Dimension::torque;
   if (by_torque) {
     step.setting = f.target;
-    if (fastener.prevailing_torque && fastener.prevailing_torque->value() > 0) {
+    if (fastener.prevailing_torque && fastener.prevailing_torque->number() > 0) {
       step.prevailing = fastener.prevailing_torque;
-      step.setting = Measured(f.target->value() + fastener.prevailing_torque->in(f.target->unit()), f.target->unit());
+      step.setting = Measured(f.target->number() + fastener.prevailing_torque->in(f.target->unit()), f.target->unit());
     }
   }
   if (stage.final_torque) {

@@ -4,6 +4,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <utility>
+
 namespace clampbook::record {
 
 using text::Json;
@@ -40,11 +43,10 @@ class Reader {
   Book read() {
     for (std::size_t at = 0; at < bytes_.size();) {
       const std::size_t feed = bytes_.find('\n', at);
-      const std::size_t end = feed == std::string_view::npos ? bytes_.size() : feed;
-      const bool complete = feed != std::string_view::npos;
+      const std::size_t end = std::min(feed, bytes_.size());
       const std::string_view line = bytes_.substr(at, end - at);
       const bool holds = take_line(line);
-      if (!complete) {
+      if (feed == std::string_view::npos) {
         book_.tail = line.size();
         book_.tail_holds = holds;
       }
@@ -53,79 +55,81 @@ class Reader {
     if (!any_) {
       // What an interrupted creation leaves is the front of a first line, or nothing; it is a book without events.
       const std::string_view front = std::string_view("{\"format\":\"clampbook book ").substr(0, bytes_.size());
-      if (bytes_.substr(0, front.size()) != front)
-        refuse(name_, "not-a-book", "is not a book", "clampbook begin BOOK FILE makes one");
+      if (bytes_.substr(0, front.size()) != front) refuse(name_, "not-a-book", "is not a book", "clampbook begin BOOK FILE makes one");
     }
     return std::move(book_);
   }
 
  private:
+  // True when the line counts.
   bool take_line(std::string_view line) {
-    const std::int64_t seq = book_.lines++;
     std::string why;
-    const bool holds = accept(line, seq, why);
-    if (holds) {
-      previous_holds_ = true;
-    } else {
-      book_.damages.push_back({seq, false, std::move(why)});
-      previous_holds_ = false;
-      bad_length_ = line.size();
-    }
-    return holds;
-  }
-
-  bool accept(std::string_view line, std::int64_t seq, std::string& why) {
+    std::optional<Json> body;
     const auto seal = verified_seal(line);
     if (!seal) {
       why = "its seal does not hold";
-      return false;
-    }
-    std::optional<Json> body = text::parse_json(line);
-    if (!body) {
+    } else if (body = text::parse_json(line); !body) {
       why = "it is not JSON";
-      return false;
     }
-    if (seq == 0) return accept_first(*body, *seal, why);
+    const bool first = std::exchange(first_, false);
+    const bool holds = body && (first && body->find("format") != nullptr ? accept_first(*body, *seal, why) : accept_event(std::move(*body), *seal, why));
+    if (!holds) {
+      const std::int64_t seq = book_.lines++;
+      book_.damages.push_back({seq, false, fmt::format("line {} does not count: {}", seq, why)});
+      bad_length_ = line.size();
+    }
+    any_ = any_ || holds;
+    above_holds_ = holds;
+    return holds;
+  }
+
+  bool accept_event(Json body, std::string_view seal, std::string& why) {
     Event event;
-    event.body = std::move(*body);
+    event.body = std::move(body);
     event.seq = event.integer("seq").value_or(-1);
     const auto written = parse_timestamp(event.text("written").value_or(""));
     const auto at = parse_timestamp(event.text("at").value_or(""));
     const auto kind = event.text("kind");
-    if (!written || !at || !kind) {
+    if (!written || !at || !kind || event.seq < 1) {
       why = "it lacks what every line has";
       return false;
     }
-    if (event.seq != seq) {
-      why = fmt::format("it says that it is line {}", event.seq);
+    const std::int64_t last = book_.events.empty() ? 0 : book_.events.back().seq;
+    if (event.seq <= last) {
+      why = fmt::format("it is line {} again, or out of its place", event.seq);
       return false;
     }
-    if (previous_holds_ && event.text("after") != book_.seal) {
-      why = "it does not follow the line above it";
-      return false;
-    }
-    if (const auto mends = event.integer("mends"); mends && !previous_holds_ && !book_.damages.empty() &&
-                                                   static_cast<std::size_t>(*mends) == bad_length_) {
-      book_.damages.back().torn = true;
-      book_.damages.back().what = "an entry that was cut off while it was written";
-    }
+    check_place(event);
     event.written = *written;
     event.at = *at;
     event.kind = *kind;
-    event.seal = std::string(*seal);
+    event.seal = std::string(seal);
     book_.seal = event.seal;
-    any_ = true;
+    book_.lines = event.seq + 1;
     book_.events.push_back(std::move(event));
     return true;
   }
 
+  // Below a damaged line the number is taken as it stands, because a lost or an added line feed shifts the count.
+  void check_place(const Event& event) {
+    if (above_holds_ || book_.lines == 0) {
+      if (event.seq > book_.lines)
+        book_.damages.push_back({book_.lines, false, fmt::format("line {} and what followed it up to line {} are missing", book_.lines, event.seq)});
+      else if (event.text("after") != book_.seal)
+        book_.damages.push_back({event.seq, false, fmt::format("line {} does not follow the line above it", event.seq)});
+      return;
+    }
+    const auto mends = event.integer("mends");
+    if (!mends || static_cast<std::size_t>(*mends) != bad_length_) return;
+    Damage& torn = book_.damages.back();
+    torn.torn = true;
+    torn.what = fmt::format("line {} does not count: it was cut off while it was written", torn.seq);
+  }
+
   bool accept_first(const Json& body, std::string_view seal, std::string& why) {
-    const Json* format = body.find("format");
-    const std::string* word = format != nullptr ? format->as_string() : nullptr;
-    if (word == nullptr || !word->starts_with("clampbook book "))
-      refuse(name_, "not-a-book", "is sealed, but is not a book", "clampbook begin BOOK FILE makes one");
-    if (*word != kFormat)
-      refuse(name_, "newer-format", fmt::format("is a {}; this program reads {}", *word, kFormat), "a newer program reads it");
+    const std::string* word = body.find("format")->as_string();
+    if (word == nullptr || !word->starts_with("clampbook book ")) refuse(name_, "not-a-book", "is sealed, but is not a book", "clampbook begin BOOK FILE makes one");
+    if (*word != kFormat) refuse(name_, "newer-format", fmt::format("is a {}; this program reads {}", *word, kFormat), "a newer program reads it");
     const Json* id = body.find("id");
     if (id == nullptr || id->as_string() == nullptr) {
       why = "it lacks what every first line has";
@@ -133,15 +137,16 @@ class Reader {
     }
     book_.id = *id->as_string();
     book_.seal = std::string(seal);
-    any_ = true;
+    book_.lines = 1;
     return true;
   }
 
   std::string_view bytes_;
   const std::string& name_;
   Book book_;
+  bool first_ = true;
   bool any_ = false;
-  bool previous_holds_ = false;
+  bool above_holds_ = false;
   std::size_t bad_length_ = 0;
 };
 

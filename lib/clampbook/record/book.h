@@ -27,18 +27,18 @@ struct Event {
   [[nodiscard]] std::optional<double> number(std::string_view key) const;
 };
 
-/// A line that does not verify.
+/// A place where the book is not as it was written.
 struct Damage {
-  std::int64_t seq = 0;
-  bool torn = false;           ///< an append that was cut off, as the next line says; else the line was altered
-  std::string what;            ///< "its seal does not hold", ...
+  std::int64_t seq = 0;        ///< the line's number
+  bool torn = false;           ///< an append that was cut off, as the next line says; else somebody altered it
+  std::string what;            ///< a sentence: "line 3 does not count: its seal does not hold"
 };
 
 struct Book {
   std::string id{};            ///< empty when the first line is damaged
   std::vector<Event> events{};
   std::vector<Damage> damages{};
-  std::int64_t lines = 0;      ///< damaged ones included
+  std::int64_t lines = 0;      ///< the number of the next line; damaged ones count
   std::string seal{};          ///< of the last line that verifies
   /// Bytes after the last line feed. They count as a line when `tail_holds`.
   std::size_t tail = 0;

@@ -158,7 +158,7 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
   sync(created);
 
   // What was read stays valid; only the new lines are added to it.
-  if (mends) book_.damages.back() = {book_.damages.back().seq, true, "an entry that was cut off while it was written"};
+  if (mends) book_.damages.back() = {book_.damages.back().seq, true, fmt::format("line {} does not count: it was cut off while it was written", book_.damages.back().seq)};
   for (Event& event : grown.events) book_.events.push_back(std::move(event));
   book_.id = grown.id;
   book_.lines = grown.lines;

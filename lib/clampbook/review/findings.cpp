@@ -85,7 +85,7 @@ class Finder {
     const auto shown = [](const Entry& e) { return e.value ? units::format(*e.value) : e.given.empty() ? std::string("done") : e.given; };
     std::string text = fmt::format("{}: read twice, {} (line {}) and {} (line {})", place_of(pass_, step), shown(before), before.seq, shown(entry), entry.seq);
     if (step.kind == StageKind::angle && before.value && entry.value)
-      text += fmt::format("; turned twice, that is {} in all", units::format(Measured(before.value->value() + entry.value->in(before.value->unit()), before.value->unit())));
+      text += fmt::format("; turned twice, that is {} in all", units::format(Measured(before.value->number() + entry.value->in(before.value->unit()), before.value->unit())));
     out_.push_back(about("doubled", pass_, step, &entry, std::move(text), remedy_for("doubled", step)));
   }
 
@@ -128,7 +128,7 @@ class Finder {
       f.severity = d.torn ? Severity::note : Severity::fault;
       f.pass = pass_.number;
       f.seq = d.seq;
-      f.text = fmt::format("line {} of the book does not count: {}", d.seq, d.what);
+      f.text = "the book: " + d.what;
       f.remedy = d.torn ? "nothing to do: it was never acknowledged" : "compare with a copy of the book or with the printed report; enter again what is missing, with a note";
       out_.push_back(std::move(f));
     }

@@ -34,7 +34,7 @@ bool inside(const Measured& value, const std::optional<Measured>& low, const std
 // What the joint feels of a reading: the running torque of a lock nut does not clamp.
 Measured tightening_part(const Measured& value, const Step& step) {
   if (!step.prevailing || value.dimension() != Dimension::torque) return value;
-  return {value.value() - step.prevailing->in(value.unit()), value.unit()};
+  return {value.number() - step.prevailing->in(value.unit()), value.unit()};
 }
 
 // "22.1 ft·lbf (30 N·m)", the second only when the window speaks another unit.
@@ -54,7 +54,7 @@ std::optional<Measured> slipped(const Measured& value, const Step& step) {
   if (value.dimension() != Dimension::torque) return std::nullopt;
   for (const units::Unit* unit : {&units::newton_metre_unit(), &units::foot_pound_unit(), &units::kilogram_metre_unit()}) {
     if (unit == &value.unit()) continue;
-    const Measured other(value.value(), *unit);
+    const Measured other(value.number(), *unit);
     if (inside(tightening_part(other, step), step.low, step.high)) return other;
   }
   return std::nullopt;

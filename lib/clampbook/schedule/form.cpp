@@ -121,7 +121,7 @@ std::optional<std::string> read_text(const YamlNode& node, std::string_view what
 std::optional<Measured> read_measured(const YamlNode& node, std::string_view what, Dimension dimension,
                                       const Reading& reading, bool zero_allowed) {
   const std::optional<Measured> out = read_quantity(node, what, dimension, reading);
-  if (out && (zero_allowed ? out->value() < 0 : out->value() <= 0)) {
+  if (out && (zero_allowed ? out->number() < 0 : out->number() <= 0)) {
     reading.error("out-of-domain",
                   fmt::format("{}: {} must be {}", what, node.scalar, zero_allowed ? "zero or more" : "more than zero"), node.at);
     return std::nullopt;
@@ -161,7 +161,7 @@ std::optional<Target> read_target(const YamlNode& node, std::string_view what, D
     return std::nullopt;
   }
   const Target& target = *scan.target;
-  if (target.nominal.value() <= 0 || (target.low && target.low->value() < 0)) {
+  if (target.nominal.number() <= 0 || (target.low && target.low->number() < 0)) {
     reading.error("out-of-domain", fmt::format("{}: {} must be more than zero", what, node.scalar), node.at);
     return std::nullopt;
   }

@@ -237,7 +237,7 @@ void StageReader::read_tolerance() {
     reading_.error(scan.fault.slug, fmt::format("'tolerance': {}", scan.fault.message), node->part(scan.fault.at, scan.fault.length), scan.fault.help);
     return;
   }
-  if (window_of(stage_.target->nominal, *scan.tolerance).low.value() < 0) {
+  if (window_of(stage_.target->nominal, *scan.tolerance).low.number() < 0) {
     reading_.error("out-of-domain", "the tolerance is larger than the figure", node->at);
     return;
   }

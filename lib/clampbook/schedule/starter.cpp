@@ -14,7 +14,7 @@ namespace {
 // Places are written to a hundredth, which is finer than any hole is drilled.
 double rounded(double value) { return std::round(value * 100) / 100 + 0.0; }
 
-std::string place(const Measured& q) { return fmt::format("{} {}", text::shortest(rounded(q.value())), q.unit().spelling); }
+std::string place(const Measured& q) { return fmt::format("{} {}", text::shortest(rounded(q.number())), q.unit().spelling); }
 
 // A text in double quotes, for values that YAML would read as numbers.
 std::string quoted(const std::string& text) {
@@ -32,7 +32,7 @@ std::vector<StarterBolt> bolts_in_rows(int rows, int columns, const Measured& al
   std::vector<StarterBolt> out;
   for (int row = 0; row < rows; ++row)
     for (int column = 0; column < columns; ++column)
-      out.push_back({{(column - (columns - 1) / 2.0) * along.value(), along.unit()}, {((rows - 1) / 2.0 - row) * between.value(), between.unit()}});
+      out.push_back({{(column - (columns - 1) / 2.0) * along.number(), along.unit()}, {((rows - 1) / 2.0 - row) * between.number(), between.unit()}});
   return out;
 }
 
@@ -40,7 +40,7 @@ std::vector<StarterBolt> bolts_on_circle(int count, const Measured& diameter) {
   std::vector<StarterBolt> out;
   for (int i = 0; i < count; ++i) {
     const double angle = 2 * units::kPi * i / count;
-    out.push_back({{diameter.value() / 2 * std::cos(angle), diameter.unit()}, {diameter.value() / 2 * std::sin(angle), diameter.unit()}});
+    out.push_back({{diameter.number() / 2 * std::cos(angle), diameter.unit()}, {diameter.number() / 2 * std::sin(angle), diameter.unit()}});
   }
   return out;
 }

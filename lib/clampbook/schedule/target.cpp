@@ -229,7 +229,7 @@ Target Scanner::target() {
     return out;
   }
   if (tol) refuse("conflicting-keys", "a range with a tolerance besides", "write one of the two", 0, text_.size());
-  const Measured middle((low.in(high.unit()) + high.value()) / 2, high.unit());
+  const Measured middle((low.in(high.unit()) + high.number()) / 2, high.unit());
   return {std::string(text_), middle, low.converted_to(high.unit()), high, std::move(alternates)};
 }
 
@@ -237,10 +237,10 @@ Target Scanner::target() {
 
 Window window_of(const Measured& nominal, const Tolerance& tolerance) {
   const auto amount = [&](const Measured& t) {
-    return t.dimension() == Dimension::ratio ? nominal.value() * t.si() : t.in(nominal.unit());
+    return t.dimension() == Dimension::ratio ? nominal.number() * t.si() : t.in(nominal.unit());
   };
-  return {{nominal.value() - amount(tolerance.below), nominal.unit()},
-          {nominal.value() + amount(tolerance.above), nominal.unit()}};
+  return {{nominal.number() - amount(tolerance.below), nominal.unit()},
+          {nominal.number() + amount(tolerance.above), nominal.unit()}};
 }
 
 TargetScan scan_target(std::string_view text, Dimension dimension) {

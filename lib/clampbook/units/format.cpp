@@ -143,7 +143,7 @@ bool append_plain(std::string& out, double value, int digits) {
 
 const Unit& imperial_torque(const Measured& written) {
   const Measured feet = written.converted_to(foot_pound_unit());
-  return std::fabs(feet.value()) < 5 ? inch_pound_unit() : foot_pound_unit();
+  return std::fabs(feet.number()) < 5 ? inch_pound_unit() : foot_pound_unit();
 }
 
 }  // namespace
@@ -171,7 +171,7 @@ std::string format_number(double value) {
 }
 
 std::string format(const Measured& quantity) {
-  return with_unit(format_number(quantity.value()), quantity.unit());
+  return with_unit(format_number(quantity.number()), quantity.unit());
 }
 
 std::string format(const Measured& quantity, const Unit& unit) {
@@ -209,7 +209,7 @@ std::string format_range(const Measured& low, const Measured& high, const Unit& 
 }
 
 std::string print(const Measured& quantity) {
-  return with_unit(text::shortest(quantity.value()), quantity.unit());
+  return with_unit(text::shortest(quantity.number()), quantity.unit());
 }
 
 }  // namespace clampbook::units

@@ -15,7 +15,7 @@ class Measured {
  public:
   Measured(double value, const Unit& unit) : value_(value), unit_(&unit) {}
 
-  [[nodiscard]] double value() const { return value_; }  ///< in `unit()`
+  [[nodiscard]] double number() const { return value_; }  ///< in `unit()`
   [[nodiscard]] const Unit& unit() const { return *unit_; }
   [[nodiscard]] Dimension dimension() const { return unit_->dimension; }
   [[nodiscard]] double in(const Unit& unit) const { return convert(value_, *unit_, unit); }

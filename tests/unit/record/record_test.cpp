@@ -137,18 +137,23 @@ TEST_CASE("every prefix of a book is a book and an append after it holds", "[rec
   REQUIRE(last == 3);
 }
 
-TEST_CASE("every flipped byte is found and named", "[record][book]") {
+TEST_CASE("every flipped byte is found and named and costs no other line", "[record][book]") {
   const std::string bytes = small_book();
   std::int64_t line = 0;
   for (std::size_t i = 0; i < bytes.size(); ++i) {
-    std::string flipped = bytes;
-    flipped[i] = static_cast<char>(flipped[i] ^ 0x04);
-    INFO("byte " << i);
-    const Book book = parse_book(flipped, "b");
-    REQUIRE_FALSE(book.damages.empty());
-    REQUIRE(book.damages.front().seq == line);
-    REQUIRE_FALSE(book.damages.front().torn);
-    REQUIRE(book.events.size() >= 1);  // a flipped line end costs two lines, all else one
+    for (const int bit : {0x01, 0x04, 0x40}) {
+      std::string flipped = bytes;
+      flipped[i] = static_cast<char>(flipped[i] ^ bit);
+      INFO("byte " << i << " bit " << bit);
+      const Book book = parse_book(flipped, "b");
+      REQUIRE_FALSE(book.damages.empty());
+      REQUIRE(book.damages.front().seq == line);
+      REQUIRE_FALSE(book.damages.front().torn);
+      // A line end that is lost takes the line below with it; of the four lines the first is no event.
+      const std::size_t lost = std::size_t{line > 0} + std::size_t{bytes[i] == '\n' && line < 3};
+      REQUIRE(book.events.size() == 3 - lost);
+      REQUIRE(book.lines >= 3);
+    }
     if (bytes[i] == '\n') ++line;
   }
 }
@@ -158,7 +163,13 @@ TEST_CASE("lines that are removed or exchanged or repeated are found", "[record]
   std::vector<std::string> lines;
   for (std::size_t at = 0; at < bytes.size(); at = bytes.find('\n', at) + 1) lines.push_back(bytes.substr(at, bytes.find('\n', at) + 1 - at));
   REQUIRE(lines.size() == 4);
-  REQUIRE_FALSE(parse_book(lines[0] + lines[2] + lines[3], "b").damages.empty());
+  const Book gap = parse_book(lines[0] + lines[2] + lines[3], "b");
+  REQUIRE(gap.damages.size() == 1);
+  REQUIRE(gap.damages[0].seq == 1);
+  REQUIRE(notes(gap) == std::vector<std::string>{"two", "three"});
+  const Book headless = parse_book(lines[1] + lines[2] + lines[3], "b");
+  REQUIRE(headless.damages.size() == 1);
+  REQUIRE(headless.events.size() == 3);
   REQUIRE_FALSE(parse_book(lines[0] + lines[2] + lines[1] + lines[3], "b").damages.empty());
   REQUIRE_FALSE(parse_book(lines[0] + lines[1] + lines[1] + lines[2] + lines[3], "b").damages.empty());
   REQUIRE_FALSE(parse_book(lines[0] + lines[1] + "\n" + lines[2] + lines[3], "b").damages.empty());
