@@ -222,7 +222,8 @@ Found<NamedThread> find_unified(std::string_view given, std::string_view text, H
   if (!(diameter >= 0.05 && diameter <= 6)) {
     // "10-24" is how those write the number size who leave out its sign.
     const UnifiedRow* number = find_row(fmt::format("#{}", words.size), std::nullopt);
-    return number == nullptr ? unknown(given) : unknown(fmt::format("#{}", text));
+    if (number == nullptr) return unknown(given);
+    return NotFound{fmt::format("'{}' is not a thread", given), fmt::format("did you mean #{}", text)};
   }
   if (!(threads > 0 && 1 / threads <= diameter / 2)) {
     return NotFound{fmt::format("{} threads per inch do not fit {} in", text::shortest(threads), words.size),

@@ -120,7 +120,7 @@ TEST_CASE("a word that is no thread fails with what to write", "[joint][thread]"
   CHECK(find_thread("m10").failure().help == "did you mean M10");
   CHECK(find_thread("3/8-16 UNF").failure().help == "3/8 UNF has 24 threads per inch");
   CHECK(find_thread("M15").failure().help == "write the pitch, one of 1.5, 1 mm");
-  CHECK(find_thread("10-24").failure().help.find("#10-24 UNC") != std::string::npos);
+  CHECK(find_thread("10-24").failure().help == "did you mean #10-24");
 }
 
 TEST_CASE("every standard designation reads back as itself", "[joint][thread]") {
