@@ -22,7 +22,7 @@ struct BoltGeometry {
   std::vector<ShankPiece> shank;  ///< from the head on; may be empty
   Length grip;                    ///< from the head to the first engaged thread
   Stress modulus = units::of(205, units::gigapascal);
-  double poisson = 0.29;
+  double poisson = 0.3;
 };
 
 /// One clamped part, or a washer, from the head on.

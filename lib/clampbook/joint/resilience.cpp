@@ -114,20 +114,19 @@ Resilience parts_resilience(const ClampedParts& parts, Length grip) {
     return sum;
   };
 
+  // The sum in this very order, so that the last layer ends on it exactly.
+  Length depth = kNoLength;
+  for (const Layer& layer : parts.layers) depth += layer.thickness;
+  const bool nut = parts.receiver == Receiver::nut;
+  const Length middle = nut ? Length(depth / 2.0) : depth;
+
   Resilience sum = units::of(0, units::metre_per_newton);
-  const Length middle = parts.receiver == Receiver::nut ? Length(grip / 2.0) : grip;
   Length top = kNoLength;
   for (const Layer& layer : parts.layers) {
     const Length bottom = top + layer.thickness;
     if (top < middle) sum += slice(top, std::min(bottom, middle), layer);
     // Below the middle the second cone, which opens from the nut, is read from its own seat.
-    if (bottom > middle && parts.receiver == Receiver::nut) {
-      const Length to = grip - std::max(top, middle);
-      sum += slice(std::max<Length>(grip - bottom, kNoLength), to, layer);
-    } else if (bottom > middle) {
-      // A sum of typed thicknesses that ends a rounding error past the grip.
-      sum += slice(middle, std::max(bottom, middle), layer);
-    }
+    if (bottom > middle) sum += slice(depth - bottom, depth - std::max(top, middle), layer);
     top = bottom;
   }
   return sum;
