@@ -5,7 +5,6 @@
 #include <clampbook/joint/types.h>
 #include <clampbook/text/error.h>
 
-#include <cmath>
 #include <string>
 
 namespace clampbook::joint {
@@ -16,29 +15,34 @@ inline double require_between(double value, double low, double high, const char*
   throw DomainError(argument, value, fmt::format("{} to {}", low, high));
 }
 
-/// Throws DomainError unless the quantity is finite and above zero. Returns it.
+// In SI units no real figure of a joint is larger than kLargest or, unless it is zero, smaller than
+// kSmallest. Holding arguments between them keeps every product and quotient of this room finite.
+inline constexpr double kLargest = 1e18;
+inline constexpr double kSmallest = 1e-18;
+
+/// Throws DomainError unless the quantity is above zero and of a size that can be. Returns it.
 template <class Quantity>
 const Quantity& require_positive(const Quantity& quantity, const char* argument) {
   const double number = units::si_number(quantity);
-  if (!(std::isfinite(number) && number > 0)) throw DomainError(argument, number, "finite and above zero");
-  return quantity;
+  if (number >= kSmallest && number <= kLargest) return quantity;
+  throw DomainError(argument, number,
+                    number > kLargest ? "finite, at most 1e18" : "above zero, at least 1e-18");
 }
 
-/// Throws DomainError unless the quantity is finite and not below zero. Returns it.
+/// Throws DomainError unless the quantity is zero or above and of a size that can be. Returns it.
 template <class Quantity>
 const Quantity& require_not_negative(const Quantity& quantity, const char* argument) {
   const double number = units::si_number(quantity);
-  if (!(std::isfinite(number) && number >= 0))
-    throw DomainError(argument, number, "finite and not below zero");
-  return quantity;
+  if (number >= 0 && number <= kLargest) return quantity;
+  throw DomainError(argument, number, number > kLargest ? "finite, at most 1e18" : "zero or above");
 }
 
-/// Throws DomainError unless the quantity is finite. Returns it.
+/// Throws DomainError unless the quantity is finite and of a size that can be. Returns it.
 template <class Quantity>
 const Quantity& require_finite(const Quantity& quantity, const char* argument) {
   const double number = units::si_number(quantity);
-  if (!std::isfinite(number)) throw DomainError(argument, number, "finite");
-  return quantity;
+  if (number >= -kLargest && number <= kLargest) return quantity;
+  throw DomainError(argument, number, "finite, at most 1e18 to either side");
 }
 
 }  // namespace clampbook::joint
