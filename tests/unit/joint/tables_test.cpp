@@ -21,7 +21,7 @@ TEST_CASE("heads cover their holes and grow with the thread", "[joint][tables]")
       int found = 0;
       for (int step = 2; step <= 1024; ++step) {
         const Thread thread =
-            inch ? Thread::unified(in(step / 16.0), 80) : Thread::metric(mm(step / 10.0), mm(0.04));
+            inch ? Thread::unified(in(step / 32.0), 80) : Thread::metric(mm(step / 10.0), mm(0.04));
         const Found<Head> head = find_standard_head(shape, thread);
         if (!head) {
           CHECK(head.failure().help.find("bearing") != std::string::npos);
