@@ -83,11 +83,6 @@ template <class Quantity>
 [[nodiscard]] double value_in(const Quantity& quantity, Scale<Quantity> unit) {
   return quantity.value() / unit.si;
 }
-/// The number in coherent SI units: for messages and for checks of a range, not for arithmetic.
-template <class Quantity>
-[[nodiscard]] double si_number(const Quantity& quantity) {
-  return quantity.value();
-}
 
 inline constexpr double kPi = 3.14159265358979323846;
 inline constexpr double kPoundForce = 0.45359237 * 9.80665;  // N
@@ -101,7 +96,6 @@ inline constexpr Scale<Force> kilonewton{1e3};
 inline constexpr Scale<Force> pound_force{kPoundForce};
 inline constexpr Scale<Length> metre{1};
 inline constexpr Scale<Length> millimetre{1e-3};
-inline constexpr Scale<Length> micrometre{1e-6};
 inline constexpr Scale<Length> inch{kInch};
 inline constexpr Scale<Area> square_metre{1};
 inline constexpr Scale<Area> square_millimetre{1e-6};
@@ -109,7 +103,6 @@ inline constexpr Scale<Area> square_inch{kInch * kInch};
 inline constexpr Scale<Stress> pascal{1};
 inline constexpr Scale<Stress> megapascal{1e6};
 inline constexpr Scale<Stress> gigapascal{1e9};
-inline constexpr Scale<Stress> pound_per_square_inch{kPoundForce / (kInch * kInch)};
 inline constexpr Scale<Stress> kilopound_per_square_inch{1000 * kPoundForce / (kInch * kInch)};
 inline constexpr Scale<Angle> radian{1};
 inline constexpr Scale<Angle> degree{kPi / 180};
@@ -129,5 +122,13 @@ inline constexpr Scale<TorqueRate> newton_metre_per_degree{180 / kPi};
 inline constexpr Scale<AnglePerForce> degree_per_newton{kPi / 180};
 inline constexpr Scale<Energy> joule{1};
 inline constexpr Scale<AreaMoment> metre_to_the_fourth{1};
+inline constexpr Scale<Length> micrometre{1e-6};
+inline constexpr Scale<Stress> pound_per_square_inch{kPoundForce / (kInch * kInch)};
+
+/// The number in coherent SI units: for messages and for checks of a range, not for arithmetic.
+template <class Quantity>
+[[nodiscard]] double si_number(const Quantity& quantity) {
+  return quantity.value();
+}
 
 }  // namespace clampbook::units
