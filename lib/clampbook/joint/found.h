@@ -2,7 +2,7 @@
 // A name comes from a person, so a wrong one is an answer, not an exception.
 #pragma once
 
-#include <cassert>
+#include <stdexcept>
 #include <string>
 #include <utility>
 #include <variant>
@@ -21,15 +21,15 @@ class Found {
   Found(NotFound failure) : result_(std::move(failure)) {}  // NOLINT(google-explicit-constructor)
 
   [[nodiscard]] explicit operator bool() const { return std::holds_alternative<Thing>(result_); }
-  /// Only when it holds a thing.
+  /// Only when it holds a thing; else std::logic_error with the failure's message.
   [[nodiscard]] const Thing& operator*() const {
-    assert(*this);
+    if (const NotFound* none = std::get_if<NotFound>(&result_)) throw std::logic_error(none->message);
     return *std::get_if<Thing>(&result_);
   }
   [[nodiscard]] const Thing* operator->() const { return &**this; }
-  /// Only when it holds none.
+  /// Only when it holds none; else std::logic_error.
   [[nodiscard]] const NotFound& failure() const {
-    assert(!*this);
+    if (*this) throw std::logic_error("nothing failed");
     return *std::get_if<NotFound>(&result_);
   }
 

@@ -45,9 +45,9 @@ struct Contact {
 /// throws  DomainError unless outer > inner > 0
 [[nodiscard]] Length mean_seat_diameter(Length outer, Length inner);
 
-// Determination as ISO 16047 clause 5 prescribes it, with the standard's rounded constants and without the
-// product of friction and slope, so that figures agree with a test report. Each throws DomainError unless
-// torque, force and diameters are above zero and the result is not below zero.
+// Determination (docs/physics.md equation 3.8) as ISO 16047 clause 5 prescribes it, with the standard's
+// rounded constants and without the product of friction and slope, so that figures agree with a test report.
+// Each throws DomainError unless torque, force and diameters are above zero and the result is not below zero.
 
 /// mu_th = (T_th/F - P/2pi) / (0.577 d2)
 [[nodiscard]] double thread_friction_from_test(Torque thread_torque, Force force, const Thread& thread);

@@ -6,6 +6,7 @@
 namespace clampbook::joint {
 
 /// Share of an axial load that reaches the bolt, load applied under the head: delta_P/(delta_S + delta_P).
+/// source  docs/physics.md equation 5.5
 /// throws  DomainError unless the bolt's resilience is above zero and the parts' not below
 [[nodiscard]] double load_share(Resilience bolt, Resilience parts);
 
@@ -16,7 +17,7 @@ namespace clampbook::joint {
 /// What still clamps: F_M - (1 - Phi) F_A, zero once it gapes.
 [[nodiscard]] Force residual_clamp(Force preload, double share, Force axial_load);
 
-// Turn and preload while everything is elastic and the bolt does not twist.
+// Turn and preload while everything is elastic and the bolt does not twist (docs/physics.md equation 5.6).
 
 /// How far a nut travels: P angle/2pi.
 [[nodiscard]] Length nut_travel(Angle angle, Length pitch);

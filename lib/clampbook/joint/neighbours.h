@@ -37,7 +37,7 @@ struct Cover {
 ///
 ///   (delta_S + delta_P) F_j + sum over k of A_jk F_k = u_j        A_jk = L^2/(2 pi D) (-kei(r/L))
 ///
-/// source  docs/physics.md section 12
+/// source  docs/physics.md equations 12.1 to 12.3
 class NeighbourJoint {
  public:
   /// in      places   1 .. 500, no two closer than 1 micrometre

@@ -5,7 +5,7 @@
 
 namespace clampbook::joint {
 
-/// K = k/d
+/// K = k/d (docs/physics.md equation 3.6)
 [[nodiscard]] double nut_factor(const Thread& thread, const Contact& contact);
 /// K = T/(d F)
 /// throws  DomainError unless all are finite and above zero

@@ -17,7 +17,7 @@ enum class Roughness { smooth, medium, rough };
 /// Faces between parts: one fewer than the layers, and one more against a tapped part.
 [[nodiscard]] int inner_faces(const ClampedParts& parts);
 
-/// F_Z = f_Z/(delta_S + delta_P)
+/// F_Z = f_Z/(delta_S + delta_P) (docs/physics.md equation 9.1)
 /// throws  DomainError
 [[nodiscard]] Force settling_loss(Length embedding, Resilience bolt, Resilience parts);
 

@@ -36,7 +36,8 @@ struct Strength {
 /// in      factor  0.1 .. 10
 [[nodiscard]] Strength scaled(const Strength& strength, double factor);
 
-/// Loads of the threaded part: stress area times the stress. Nothing for a strength without proof stress.
+/// Loads of the threaded part: stress area times the stress (docs/physics.md equation 2.1). Nothing for a
+/// strength without proof stress.
 [[nodiscard]] std::optional<Force> proof_load(const Thread& thread, const Strength& strength);
 [[nodiscard]] Force yield_load(const Thread& thread, const Strength& strength);
 [[nodiscard]] Force breaking_load(const Thread& thread, const Strength& strength);

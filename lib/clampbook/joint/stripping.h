@@ -40,7 +40,7 @@ struct Stripping {
 ///         bolt_shear_ratio  tau_B/Rm of the bolt's steel
 ///         engagement        as measured, above zero
 /// valid   a tapped hole or a nut that is not thin (no widening of the nut)
-/// source  docs/physics.md section 8
+/// source  docs/physics.md equations 8.1 and 8.2
 [[nodiscard]] Stripping check_stripping(const Thread& thread, Stress bolt_tensile, const InternalThread& mate,
                                         Length engagement, double bolt_shear_ratio = 0.6);
 

@@ -15,7 +15,7 @@ enum class Hand { right, left };
 ///   metric:   As = pi/4 ((d2 + d3)/2)^2              [ISO 724, ISO 898-1 clause 9]
 ///   unified:  As = pi/4 (d - 0.9743 P)^2             [ASME B1.1]
 ///
-/// source  docs/physics.md section 1
+/// source  docs/physics.md equations 1.1 to 1.4
 class Thread {
  public:
   /// in      diameter   nominal, 0.2 mm .. 1 m;  pitch  above zero, at most half the diameter

@@ -64,6 +64,7 @@ TighteningModel::TighteningModel(const TighteningGeometry& geometry, LeverArm th
   }
   require_positive(strength.elongation, "elongation");
   thread_lever_ = thread_lever;
+  elongation_ = strength.elongation;
   elastic_angle_ += twist_ * thread_lever;
   for (std::size_t i = 0; i < geometry.section_count(); ++i) add(geometry.section(i), strength);
   std::sort(flows_.begin(), flows_.begin() + static_cast<std::ptrdiff_t>(count_),
@@ -244,6 +245,13 @@ std::optional<Angle> TighteningModel::elastic_limit_angle(const TighteningState&
 Angle TighteningModel::spring_back(const TighteningState& state, double share) const {
   require_between(share, 0, 1, "share of the torsion");
   return share * (state.preload * thread_lever_ * twist_);
+}
+
+std::optional<Angle> TighteningModel::offset_angle(double plastic_strain) const {
+  require_between(plastic_strain, 0, 0.1, "plastic strain");
+  if (count_ == 0) return std::nullopt;
+  const Force beyond = plastic_strain / elongation_ / flows_[0].share;
+  return beyond * flows_[0].angle;
 }
 
 std::optional<Force> TighteningModel::yield_preload() const {

@@ -119,6 +119,11 @@ class TighteningModel {
   /// reading that was counted from rest.
   [[nodiscard]] Angle spring_back(const TighteningState& state, double share = 0.5) const;
 
+  /// Turn of the head that an equivalent plastic strain adds in the section that yields first: how far an
+  /// offset line stands beside the elastic one (docs/physics.md equation 6.6). in      plastic_strain  0 ..
+  /// 0.1
+  [[nodiscard]] std::optional<Angle> offset_angle(double plastic_strain = 0.002) const;
+
   /// The smallest yield preload of all sections: nothing without a thread torque.
   [[nodiscard]] std::optional<Force> yield_preload() const;
   [[nodiscard]] std::optional<Force> breaking_preload() const;
@@ -152,6 +157,7 @@ class TighteningModel {
   LeverArm lever_;
   AnglePerForce elastic_angle_;
   Force breaking_preload_{};
+  double elongation_ = 0;
   std::array<Flow, TighteningGeometry::kMostSections> flows_{};
   std::size_t count_ = 0;
 };

@@ -37,7 +37,7 @@ namespace clampbook::joint {
 /// source  docs/physics.md equation 3.4
 [[nodiscard]] Torque loosening_torque(Force preload, const Thread& thread, const Contact& contact);
 
-/// Shares of the tightening torque; their sum is one.
+/// Shares of the tightening torque; their sum is one (docs/physics.md equation 3.3).
 struct TorqueSplit {
   double pitch;   ///< F P/2pi: the only part that becomes preload
   double thread;  ///< the rest of the thread's torque
@@ -51,6 +51,8 @@ struct TorqueSplit {
 /// Torque for the preload that `stated_torque` gives with the friction it was stated for.
 ///
 ///   T2 = T1 k2/k1
+///
+/// source  docs/physics.md equation 3.9
 [[nodiscard]] Torque same_preload_torque(Torque stated_torque, const Thread& thread, const Contact& stated,
                                          const Contact& used);
 

@@ -19,7 +19,7 @@ struct Adapter {
 /// What reaches the bolt at a setting: the inverse.
 [[nodiscard]] Torque delivered_torque(Torque setting, Length wrench_length, const Adapter& adapter);
 
-/// (indicated - reference)/reference
+/// (indicated - reference)/reference (docs/physics.md equation 10.2)
 /// throws  DomainError unless the reference is above zero
 [[nodiscard]] double deviation(Torque indicated, Torque reference);
 

@@ -1,7 +1,5 @@
 #include <clampbook/joint/yield.h>
 
-#include <boost/units/cmath.hpp>
-
 #include <cmath>
 
 namespace clampbook::joint {
@@ -51,7 +49,8 @@ Stress service_stress(Force bolt_load, Force assembly_preload, LeverArm thread_l
   const Stress pull = bolt_load / disc(diameter);
   const Stress shear = residual * torsion_ratio(thread_lever, diameter, TorsionModulus::elastic) *
                        (assembly_preload / disc(diameter));
-  return sqrt(pull * pull + 3.0 * (shear * shear));
+  return units::of(std::hypot(units::si_number(pull), std::sqrt(3.0) * units::si_number(shear)),
+                   units::pascal);
 }
 
 }  // namespace clampbook::joint

@@ -47,7 +47,7 @@ inline constexpr double kResidualTorsion = 0.5;
 /// von Mises stress in service: `bolt_load` pulls, and `residual` of the assembly torsion is left; elastic
 /// modulus.
 ///
-///   sqrt(sigma^2 + 3 (k_tau tau_M)^2)        [VDI 2230 R8]
+///   sqrt(sigma^2 + 3 (k_tau tau_M)^2)        [VDI 2230 R8, docs/physics.md equation 4.4]
 ///
 /// in      residual  0 .. 1
 [[nodiscard]] Stress service_stress(Force bolt_load, Force assembly_preload, LeverArm thread_lever,

@@ -125,7 +125,7 @@ inline constexpr Scale<AreaMoment> metre_to_the_fourth{1};
 inline constexpr Scale<Length> micrometre{1e-6};
 inline constexpr Scale<Stress> pound_per_square_inch{kPoundForce / (kInch * kInch)};
 
-/// The number in coherent SI units: for messages and for checks of a range, not for arithmetic.
+/// The number in coherent SI units: for messages, checks of a range and matrices, not for formulas.
 template <class Quantity>
 [[nodiscard]] double si_number(const Quantity& quantity) {
   return quantity.value();

@@ -59,6 +59,11 @@ TEST_CASE("a word for a head or a size without one says what to write", "[joint]
   CHECK_THAT(in_mm(head_substitute_length(HeadShape::hexagon, mm(10))), WithinRel(5.0, 1e-14));
 }
 
+TEST_CASE("asking a failed look-up for its thing is a fault of the caller", "[joint][tables]") {
+  CHECK_THROWS_AS(*find_material("cheese"), std::logic_error);
+  CHECK_THROWS_AS(find_material("steel").failure(), std::logic_error);
+}
+
 TEST_CASE("every material is complete and the format's moduli are its own", "[joint][tables]") {
   const struct {
     const char* name;

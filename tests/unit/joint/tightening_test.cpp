@@ -289,6 +289,18 @@ TEST_CASE("rigid parts and a bolt that does not twist leave the bolt's own stret
   CHECK_THAT(in_mm(model.stretch_at(state)), WithinRel(0.125, 1e-13));
 }
 
+TEST_CASE("an offset of plastic strain turns the head by its stretch and its twist", "[joint][tightening]") {
+  const Worked w;
+  const double d = in_mm(w.thread.stress_diameter());
+  const double r =
+      3 * units::value_in(thread_lever(w.thread, w.contact.thread), units::millimetre_per_radian) / d;
+  const double strain = 0.002 / std::sqrt(1 + 3 * r * r);
+  const double expected = strain * 22 * 360 / 1.25 + 180 / units::kPi * 9 * r * 22 * strain / d;
+  REQUIRE_THAT(degrees(*w.model.offset_angle(0.002)), WithinRel(expected, 1e-12));
+  REQUIRE(degrees(*w.model.offset_angle(0)) == 0);
+  REQUIRE_THROWS_AS(w.model.offset_angle(-1), DomainError);
+}
+
 TEST_CASE("half of the torsion springs back by psi c_G F over two", "[joint][tightening]") {
   const Worked w;
   const TighteningState tight = w.model.to_preload({}, *w.model.yield_preload());
