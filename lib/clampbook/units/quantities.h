@@ -142,5 +142,13 @@ inline constexpr Scale<TorqueRate> newton_metre_per_degree{180 / kPi};
 inline constexpr Scale<AnglePerForce> degree_per_newton{kPi / 180};
 inline constexpr Scale<Energy> joule{1};
 inline constexpr Scale<AreaMoment> metre_to_the_fourth{1};
+inline constexpr Scale<Length> micrometre{1e-6};
+inline constexpr Scale<Stress> pound_per_square_inch{kPoundForce / (kInch * kInch)};
+
+/// The number in coherent SI units: for messages, checks of a range and matrices, not for formulas.
+template <class Quantity>
+[[nodiscard]] double si_number(const Quantity& quantity) {
+  return quantity.value();
+}
 
 }  // namespace clampbook::units
