@@ -87,7 +87,7 @@ struct FrictionRange {
 
 struct Lubricant {
   std::string name{};                            ///< a name of the table, else empty
-  std::optional<FrictionRange> thread{}, seat{}; ///< both, or
+  std::optional<FrictionRange> thread{}, seat{}; ///< both (of a name: the table's), or
   std::optional<FrictionRange> nut_factor{};     ///< this alone
   std::string given{};                           ///< as typed, for people
 };

@@ -1,4 +1,7 @@
+#include <clampbook/joint/strength.h>
+#include <clampbook/joint/thread_name.h>
 #include <clampbook/schedule/readers.h>
+#include <clampbook/units/format.h>
 
 #include <fmt/format.h>
 
@@ -76,6 +79,48 @@ Reuse read_reuse(const YamlNode& node, const Reading& reading) {
   return {};
 }
 
+// The thread must be one that can be understood, and the strength one that exists at its diameter.
+std::optional<joint::NamedThread> check_thread(const Fastener& f, Form& form, const Reading& reading) {
+  const YamlNode* node = form.take("thread");
+  if (node == nullptr || f.thread.empty()) return std::nullopt;
+  const auto found = joint::find_thread(f.thread);
+  if (found) return *found;
+  reading.error("unknown-word", found.failure().message, node->at, found.failure().help);
+  return std::nullopt;
+}
+
+void check_strength(const Fastener& f, const joint::Thread& thread, Form& form, const Reading& reading) {
+  const YamlNode* node = form.take("strength");
+  if (node == nullptr || f.strength.designation.empty()) return;
+  const auto found = joint::find_strength(f.strength.designation, thread.diameter());
+  if (found) return;
+  // A class that exists for another size is no unknown word.
+  const bool known = static_cast<bool>(joint::find_strength(f.strength.designation, units::of(10, units::millimetre)));
+  reading.error(known ? "out-of-domain" : "unknown-word", found.failure().message, node->at, found.failure().help);
+}
+
+// Diameters that must fit into one another, from the thread outwards.
+void check_diameters(const Fastener& f, const joint::Thread& thread, Form& form, const Reading& reading) {
+  const Measured nominal(units::value_in(thread.diameter(), units::millimetre), units::millimetre_unit());
+  const auto not_wider = [](const Measured& a, const Measured& b) { return a.si() <= b.si() * (1 - 1e-9); };
+  if (f.hole && f.hole->si() < nominal.si() * (1 - 1e-9))
+    reading.error("out-of-domain", fmt::format("the hole of fastener '{}' ({}) is narrower than its thread ({})", f.name, units::format(*f.hole), units::format(nominal)),
+                  form.key_at("hole"));
+  const Measured inner = f.hole ? *f.hole : nominal;
+  if (f.head.bearing && !not_wider(inner, *f.head.bearing))
+    reading.error("out-of-domain", fmt::format("the head of fastener '{}' bears on {}, which the hole ({}) takes away", f.name, units::format(*f.head.bearing), units::format(inner)),
+                  form.key_at("head"), "bearing is the outer diameter of the ring on which the head turns");
+  if (f.washer && !not_wider(inner, f.washer->outer))
+    reading.error("out-of-domain", fmt::format("the washer of fastener '{}' is not wider than the hole", f.name), form.key_at("washer"));
+  for (const ShankPiece& piece : f.shank) {
+    if (!piece.diameter) continue;
+    const double ratio = piece.diameter->si() / nominal.si();
+    if (ratio >= 0.25 && ratio <= 2) continue;
+    reading.error("out-of-domain", fmt::format("a shank of {} does not belong to a thread of {}", units::format(*piece.diameter), units::format(nominal)), form.key_at("shank"),
+                  "allowed: a quarter to twice the thread's diameter");
+  }
+}
+
 double total_shank(const Fastener& f) {
   double sum = 0;
   for (const ShankPiece& piece : f.shank) sum += piece.length.si();
@@ -140,6 +185,10 @@ std::optional<Fastener> read_fastener(const YamlMember& member, const Reading& r
   f.treated = form.text_or_empty("treated");
   if (const YamlNode* node = form.take("joint")) f.joint = read_joint(*node, reading);
   if (const YamlNode* node = form.take("lubricant")) f.lubricant = read_lubrication(*node, reading);
+  if (const auto named = check_thread(f, form, reading)) {
+    check_strength(f, named->thread, form, reading);
+    check_diameters(f, named->thread, form, reading);
+  }
   form.finish();
 
   if (shank != nullptr && f.grip && total_shank(f) > f.grip->si() * (1 + 1e-9))

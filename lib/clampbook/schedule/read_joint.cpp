@@ -1,3 +1,5 @@
+#include <clampbook/joint/lubricant.h>
+#include <clampbook/joint/material.h>
 #include <clampbook/schedule/readers.h>
 #include <clampbook/text/number.h>
 #include <clampbook/units/format.h>
@@ -16,7 +18,11 @@ namespace {
 void read_stiffness(Form& form, std::string& material, std::optional<Measured>& modulus, bool needed) {
   const YamlNode* by_name = form.take("material");
   modulus = form.measured("modulus", Dimension::stress);
-  if (by_name != nullptr) material = read_text(*by_name, "material", form.reading()).value_or("");
+  if (by_name != nullptr) {
+    material = read_text(*by_name, "material", form.reading()).value_or("");
+    const auto found = joint::find_material(material);
+    if (!material.empty() && !found) form.reading().error("unknown-word", found.failure().message, by_name->at, found.failure().help);
+  }
   if (by_name != nullptr && form.has("modulus"))
     form.reading().error("conflicting-keys", fmt::format("{} has both 'material' and 'modulus'", form.what()),
                          form.key_at("modulus"), "keep one of the two");
@@ -81,7 +87,7 @@ std::optional<FrictionRange> read_friction(const YamlNode& node, std::string_vie
   if (dash == std::string::npos) {
     const auto value = read_friction_value(*text, 0, node, what, reading);
     if (!value) return std::nullopt;
-    return FrictionRange{*value * 0.8, *value * 1.2, *value};
+    return FrictionRange{*value * 0.8, std::min(*value * 1.2, 1.0), *value};
   }
   const std::string_view whole(*text);
   const auto low = read_friction_value(whole.substr(0, dash), 0, node, what, reading);
@@ -98,9 +104,13 @@ std::optional<Lubricant> read_lubricant(const YamlNode& node, std::string_view w
   if (node.kind != YamlNode::Kind::map) {
     const auto text = read_text(node, what, reading);
     if (!text) return std::nullopt;
-    Lubricant named;
-    named.name = named.given = *text;
-    return named;
+    const auto found = joint::find_lubricant(*text);
+    if (!found) {
+      reading.error("unknown-word", found.failure().message, node.at, found.failure().help);
+      return std::nullopt;
+    }
+    const auto range = [](const joint::FrictionRange& r) { return FrictionRange{r.low, r.high, r.nominal}; };
+    return Lubricant{*text, range(found->thread), range(found->seat), {}, *text};
   }
   Form form(node, std::string(what), reading);
   Lubricant out;
