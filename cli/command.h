@@ -47,6 +47,7 @@ void write_error(Context& context, std::string_view text);
 [[nodiscard]] Command convert_command();
 [[nodiscard]] Command new_command();
 [[nodiscard]] Command plan_command();
+[[nodiscard]] Command predict_command();
 [[nodiscard]] Command begin_command();
 [[nodiscard]] Command log_command();
 [[nodiscard]] Command check_command();

@@ -1,6 +1,7 @@
 #include "cli/command.h"
 #include "cli/selection.h"
 
+#include <clampbook/plan/cautions.h>
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/report/checklist.h>
 #include <clampbook/schedule/read_schedule.h>
@@ -26,7 +27,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const schedule::Schedule schedule = schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
   std::vector<std::size_t> only;
   if (const auto bolts = arguments.value("--only")) only = schedule::select_bolts(schedule, argument("--only", *bolts));
-  const plan::Plan plan = plan::make_plan(schedule, only);
+  plan::Plan plan = plan::make_plan(schedule, only);
+  plan.cautions = plan::find_cautions(schedule, plan::predict(schedule));
   if (context.json) {
     write_json(context, plan::to_json(plan));
   } else {

@@ -16,15 +16,6 @@ using schedule::Stage;
 
 namespace {
 
-// Different words for what is on the bolts; figures compare as figures.
-bool same_lubricant(const Lubricant& a, const Lubricant& b) {
-  const auto same = [](const std::optional<schedule::FrictionRange>& x, const std::optional<schedule::FrictionRange>& y) {
-    if (!x || !y) return !x && !y;
-    return x->low == y->low && x->high == y->high;
-  };
-  return a.name == b.name && same(a.thread, b.thread) && same(a.seat, b.seat) && same(a.nut_factor, b.nut_factor);
-}
-
 std::optional<double> nominal(const Lubricant& l) {
   if (l.nut_factor) return l.nut_factor->nominal;
   if (l.thread) return l.thread->nominal;
@@ -110,7 +101,7 @@ class Finder {
 
   void lubricant(const Fastener& f) {
     const schedule::Lubrication* l = schedule_.lubrication(f);
-    if (l == nullptr || !l->stated || !l->used || same_lubricant(*l->stated, *l->used)) return;
+    if (l == nullptr || !l->stated || !l->used || !lubricants_differ(*l->stated, *l->used)) return;
     add("lubricant-differs", f.name, {},
         fmt::format("{}: the torques assume {}, but the bolts carry {}; the same torque gives another clamp load", f.name, l->stated->given, l->used->given),
         nominal(*l->used), nominal(*l->stated));
@@ -131,6 +122,12 @@ class Finder {
 
 }  // namespace
 
-std::vector<Caution> find_cautions(const Schedule& schedule) { return Finder(schedule).find(); }
+std::vector<Caution> file_cautions(const Schedule& schedule) { return Finder(schedule).find(); }
+
+std::vector<Caution> find_cautions(const Schedule& schedule, const std::vector<FastenerPrediction>& predictions) {
+  std::vector<Caution> out = file_cautions(schedule);
+  for (Caution& caution : number_cautions(schedule, predictions)) out.push_back(std::move(caution));
+  return out;
+}
 
 }  // namespace clampbook::plan

@@ -1,4 +1,3 @@
-#include <clampbook/plan/cautions.h>
 #include <clampbook/plan/order.h>
 #include <clampbook/plan/plan.h>
 #include <clampbook/units/format.h>
@@ -97,7 +96,6 @@ class Planner {
     } else {
       for (std::size_t s = 0; s < schedule_.stages.size(); ++s) add_stage(s, nullptr, true);
     }
-    plan_.cautions = find_cautions(schedule_);
     return std::move(plan_);
   }
 

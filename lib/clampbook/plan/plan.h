@@ -69,7 +69,7 @@ struct Plan {
   std::vector<std::string> order{};  ///< ids as tightened
   std::vector<PlanStage> stages{};
   std::vector<Step> steps{};
-  std::vector<Caution> cautions{};
+  std::vector<Caution> cautions{};   ///< empty until somebody asks for them (cautions.h)
 };
 
 /// Turns a schedule into its plan. `only` (indices in schedule.bolts) leaves out the other bolts' steps and

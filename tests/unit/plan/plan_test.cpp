@@ -1,6 +1,7 @@
 #include "tests/support/catch.h"
 #include "tests/support/schedules.h"
 
+#include <clampbook/plan/cautions.h>
 #include <clampbook/plan/plan.h>
 #include <clampbook/plan/plan_json.h>
 
@@ -16,9 +17,9 @@ using test::simple;
 
 namespace {
 
-std::vector<std::string> cautions(const plan::Plan& plan) {
+std::vector<std::string> cautions(const std::string& text) {
   std::vector<std::string> out;
-  for (const auto& c : plan.cautions) out.push_back(c.slug);
+  for (const auto& c : plan::file_cautions(schedule_from(text))) out.push_back(c.slug);
   return out;
 }
 
@@ -104,10 +105,10 @@ TEST_CASE("a recheck takes the torque of the last torque stage before it", "[pla
 }
 
 TEST_CASE("cautions that need no numbers appear where they belong and nowhere else", "[plan][cautions]") {
-  REQUIRE(cautions(plan_of(simple("  - {torque: 30 N·m}\n"))).empty());
+  REQUIRE(cautions(simple("  - {torque: 30 N·m}\n")).empty());
   const auto with = [](const std::string& fastener, const std::string& rest, const std::string& stage) {
-    return cautions(plan_of("format: fastener schedule 1\ntitle: T\nsources: {a: {text: x, standing: hearsay}, m: {text: y, standing: maker}}\nfasteners: {b: {thread: M10, strength: \"8.8\"" +
-                            fastener + "}}\nbolts: [{id: 1}]\n" + rest + "stages: [{torque: 30 N·m" + stage + "}]\n"));
+    return cautions("format: fastener schedule 1\ntitle: T\nsources: {a: {text: x, standing: hearsay}, m: {text: y, standing: maker}}\nfasteners: {b: {thread: M10, strength: \"8.8\"" +
+                            fastener + "}}\nbolts: [{id: 1}]\n" + rest + "stages: [{torque: 30 N·m" + stage + "}]\n");
   };
   using Slugs = std::vector<std::string>;
   REQUIRE(with("", "", ", source: a") == Slugs{"hearsay-only"});

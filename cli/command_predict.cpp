@@ -1,0 +1,58 @@
+#include "cli/command.h"
+#include "cli/selection.h"
+
+#include <clampbook/plan/cautions.h>
+#include <clampbook/plan/prediction_json.h>
+#include <clampbook/report/prediction_text.h>
+#include <clampbook/schedule/read_schedule.h>
+#include <clampbook/schedule/yaml_tree.h>
+#include <clampbook/text/error.h>
+#include <clampbook/text/number.h>
+#include <clampbook/text/read_file.h>
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace clampbook::cli {
+
+namespace {
+
+const VerbSpec& spec() {
+  static const VerbSpec kSpec{"predict",
+                              "Says what each stage does to the bolt: clamp load, torque, yield and growth, each with its interval.",
+                              {{"FILE", "a schedule"}},
+                              {{"--samples", "N", "samples of the scatter, 100 to 1000000 (default 4096)"}, {"--strict", "", "exit with 1 when there are cautions"}},
+                              {"clampbook predict schedules/split-crankcase.yaml", "clampbook predict schedules/connecting-rods.yaml --units imperial",
+                               "clampbook predict schedules/discharge-flange.yaml --json"}};
+  return kSpec;
+}
+
+std::size_t read_samples(const std::string& word) {
+  const text::Location at = whole(argument("--samples", word));
+  const text::NumberScan scan = text::scan_number(word);
+  if (!scan) throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word), text::suggest(scan.fault, word), at});
+  if (scan.value < 100 || scan.value > 1e6 || scan.value != std::floor(scan.value))
+    throw InputError(text::Diagnostic{"out-of-domain", fmt::format("{} is not a whole number from 100 to 1000000", word), "", at});
+  return static_cast<std::size_t>(scan.value);
+}
+
+ExitStatus run(const Arguments& arguments, Context& context) {
+  plan::PredictionOptions options;
+  if (const auto samples = arguments.value("--samples")) options.samples = read_samples(*samples);
+  const schedule::Schedule schedule = schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
+  const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
+  const std::vector<plan::Caution> cautions = plan::find_cautions(schedule, predictions);
+  if (context.json) {
+    write_json(context, plan::to_json(predictions, cautions));
+  } else {
+    write_text(context, report::prediction_text(schedule, predictions, cautions, text_style(context)));
+  }
+  return arguments.has("--strict") && !cautions.empty() ? ExitStatus::falls_short : ExitStatus::done;
+}
+
+}  // namespace
+
+Command predict_command() { return {spec(), run}; }
+
+}  // namespace clampbook::cli

@@ -1,0 +1,14 @@
+// Predictions as JSON.
+#pragma once
+
+#include <clampbook/plan/prediction.h>
+#include <clampbook/text/json.h>
+
+#include <vector>
+
+namespace clampbook::plan {
+
+/// `{fasteners: {NAME: {...}}, cautions}`.
+[[nodiscard]] text::Json to_json(const std::vector<FastenerPrediction>& predictions, const std::vector<Caution>& cautions);
+
+}  // namespace clampbook::plan
