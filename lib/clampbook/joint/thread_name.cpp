@@ -225,9 +225,10 @@ Found<NamedThread> find_unified(std::string_view given, std::string_view text, H
     if (number == nullptr) return unknown(given);
     return NotFound{fmt::format("'{}' is not a thread", given), fmt::format("did you mean #{}", text)};
   }
-  if (!(threads > 0 && 1 / threads <= diameter / 2)) {
-    return NotFound{fmt::format("{} threads per inch do not fit {} in", text::shortest(threads), words.size),
-                    row != nullptr ? usual_threads(*row) : "a pitch of at most half of the diameter"};
+  if (!(threads >= 0.5 && threads <= 500 && 1 / threads <= diameter / 2)) {
+    return NotFound{
+        fmt::format("{} threads per inch do not fit {} in", text::shortest(threads), words.size),
+        row != nullptr ? usual_threads(*row) : "at most 500, and a pitch of at most half of the diameter"};
   }
   const std::string_view standard = row != nullptr ? series_of(*row, threads) : "";
   const std::string shown(row != nullptr ? row->size : words.size);
