@@ -75,7 +75,7 @@ class Finder {
     add("yields", &stage,
         fmt::format("{} the bolt to its yield point ({} of the samples); least yield preload {}; eye protection, one steady pull", certain ? "takes" : "may take",
                     format_number(stage.yield_share * 100) + " %", kilonewtons(*p_.yield_preload)),
-        stage.preload ? std::optional(value_in(stage.preload->nominal, units::newton)) : std::nullopt, value_in(*p_.yield_preload, units::newton));
+        value_in(stage.preload ? stage.preload->nominal : *p_.breaking_load, units::newton), value_in(*p_.yield_preload, units::newton));
   }
 
   void near_break(const StagePrediction& stage) {

@@ -86,6 +86,7 @@ class Writer {
     line(heading);
     limits(p);
     for (const StagePrediction& s : p.stages) stage(p, s);
+    out_ += "\n";
     angles(p);
     if (p.settled_preload) line(fmt::format("after the faces have bedded in (medium roughness): {}", figures_.force_range(*p.settled_preload)), 2);
     lubricants(p, l);
@@ -156,7 +157,6 @@ class Writer {
           if (stage.number == s.stage) turned += stage.target->nominal.in(units::degree_unit());
     const Estimate<joint::Angle>& e = *p.elastic_limit_angle;
     const double limit = value_in(e.nominal, units::degree);
-    out_ += "\n";
     std::string text = fmt::format("from the last torque the bolt stays elastic for {:.0f}° with the least strength (90 % between {:.0f}° and {:.0f}°, strength as it usually is)", limit, value_in(e.p5, units::degree), value_in(e.p95, units::degree));
     if (turned > 0) text += turned > limit ? fmt::format("; the angles turn it {:.0f}°, {:.0f}° beyond", turned, turned - limit) : fmt::format("; the angles turn it {:.0f}°, {:.0f}° are left", turned, limit - turned);
     line(text, 2);
