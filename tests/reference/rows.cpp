@@ -48,7 +48,8 @@ std::vector<Row> read_rows() {
     if (fields.size() != 10) throw std::runtime_error("not ten fields: " + line);
     const auto inputs = clampbook::text::parse_json(fields[3].empty() ? "{}" : fields[3]);
     if (!inputs) throw std::runtime_error("inputs are no JSON: " + line);
-    rows.push_back(Row{fields[0], fields[1], fields[2], *inputs, fields[4], fields[5], fields[6]});
+    rows.push_back(
+        Row{fields[0], fields[1], fields[2], *inputs, fields[4], fields[5], fields[6], fields[7], fields[8]});
   }
   return rows;
 }
@@ -80,13 +81,16 @@ std::string Row::text(const char* argument) const {
   return text != nullptr ? *text : std::string();
 }
 
+double Row::allowed() const {
+  if (tolerance == "exact") return 1e-12 * std::abs(number());
+  const double amount = number_of(tolerance.substr(4));
+  return tolerance[0] == 'r' ? amount * std::abs(number()) : amount;
+}
+
 bool Row::met_by(double computed) const {
   if (!std::isfinite(computed)) return false;
-  const double off = std::abs(computed - number());
-  if (tolerance == "exact") return off <= 1e-12 * std::abs(number());
-  const double allowed = number_of(tolerance.substr(4));
   // A value that the tolerance just admits is not lost to the rounding of the subtraction.
-  return off <= (tolerance[0] == 'r' ? allowed * std::abs(number()) : allowed) + 1e-14 * std::abs(number());
+  return std::abs(computed - number()) <= allowed() + 1e-14 * std::abs(number());
 }
 
 const std::vector<Row>& all_rows() {

@@ -17,6 +17,8 @@ struct Row {
   std::string value;
   std::string unit;
   std::string tolerance;
+  std::string source;
+  std::string how_known;  ///< seen, memory or computed-from-definition
 
   /// The name of the computation, or empty for a tabulated value.
   [[nodiscard]] std::string fn() const;
@@ -26,6 +28,8 @@ struct Row {
   /// An argument, or `otherwise` when it is left out.
   [[nodiscard]] double operator()(const char* argument, double otherwise) const;
   [[nodiscard]] std::string text(const char* argument) const;  ///< or empty
+  /// How far `computed` may lie from the value, in its unit.
+  [[nodiscard]] double allowed() const;
   /// Whether `computed` lies within the row's tolerance of its value.
   [[nodiscard]] bool met_by(double computed) const;
 };
