@@ -3,6 +3,7 @@
 #include "cli/verbs.h"
 
 #include <clampbook/plan/plan_json.h>
+#include <clampbook/plan/prediction.h>
 #include <clampbook/record/book_file.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/report/pass_text.h>
@@ -41,7 +42,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const auto only_word = arguments.value("--only");
   std::vector<std::size_t> only;
   if (only_word) only = schedule::select_bolts(schedule, argument("--only", *only_word));
-  const plan::Plan plan = plan::make_plan(schedule, only);
+  plan::Plan plan = plan::make_plan(schedule, only);
+  plan::mark_yielding_steps(plan, plan::predict(schedule));
   const std::string sha256 = record::sha256(source->text());
   const bool trial = arguments.has("--trial");
 

@@ -4,8 +4,8 @@
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/record/book_file.h>
 #include <clampbook/report/pass_text.h>
-#include <clampbook/review/bolt_state.h>
 #include <clampbook/review/finding.h>
+#include <clampbook/review/piece.h>
 
 #include <algorithm>
 
@@ -46,10 +46,10 @@ Json bolts_json(const std::vector<review::BoltState>& states) {
 ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string book_name = *arguments.operand("BOOK");
   const record::Book book = record::read_book(book_name);
-  const std::vector<review::Pass> passes = review::read_passes(book, book_name);
+  std::vector<review::Pass> passes = review::read_passes(book, book_name);
   const review::Pass& pass = select_pass(passes, arguments, PassFor::reading, book_name);
   const auto until = arguments.has("--so-far") ? review::Until::so_far : review::Until::finished;
-  const std::vector<Finding> findings = review::find_findings(book, pass, until);
+  const std::vector<Finding> findings = review::find_findings(book, passes, pass, until);
   const ExitStatus status = review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
   if (!context.json) {
     write_text(context, report::check_text(book_name, book, pass, findings, text_style(context)));

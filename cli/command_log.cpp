@@ -224,10 +224,10 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const record::Timestamp now = context.now();
   const record::Timestamp at = time_taken(arguments, now);
   record::BookFile book(book_name, record::BookFile::Missing::refuse);
-  const std::vector<review::Pass> passes = review::read_passes(book.book(), book_name);
-  const review::Pass& pass = select_pass(passes, arguments, PassFor::writing, book_name);
+  std::vector<review::Pass> passes = review::read_passes(book.book(), book_name);
+  review::Pass& pass = select_pass(passes, arguments, PassFor::writing, book_name);
   const Filing filing = is_gate ? gate(Progress(pass), arguments) : reading(Progress(pass), arguments);
-  const std::vector<Finding> before = review::find_findings(book.book(), pass, review::Until::so_far);
+  const std::vector<Finding> before = review::find_findings(book.book(), passes, pass, review::Until::so_far);
 
   const Json::Object result = result_members(pass, filing);
   record::NewEvent event{at, filing.kind, result};
@@ -236,12 +236,11 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   event.members.emplace_back("note", arguments.value("--note"));
   const std::int64_t seq = book.append({event}, now);
 
-  review::Pass grown = pass;
-  grown.entries.push_back(*review::entry_of(book.book().events.back()));
+  review::apply(pass, book.book().events.back());
   std::vector<Finding> fresh;
-  for (Finding& finding : review::find_findings(book.book(), grown, review::Until::so_far))
+  for (Finding& finding : review::find_findings(book.book(), passes, pass, review::Until::so_far))
     if (std::none_of(before.begin(), before.end(), [&](const Finding& f) { return f.same_as(finding); })) fresh.push_back(std::move(finding));
-  const Step* next = Progress(grown).due();
+  const Step* next = Progress(pass).due();
   if (context.json) {
     write_json(context, answer(filing, seq, result, at, now, fresh, next));
   } else {

@@ -28,7 +28,9 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::vector<std::size_t> only;
   if (const auto bolts = arguments.value("--only")) only = schedule::select_bolts(schedule, argument("--only", *bolts));
   plan::Plan plan = plan::make_plan(schedule, only);
-  plan.cautions = plan::find_cautions(schedule, plan::predict(schedule));
+  const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule);
+  plan.cautions = plan::find_cautions(schedule, predictions);
+  plan::mark_yielding_steps(plan, predictions);
   if (context.json) {
     write_json(context, plan::to_json(plan));
   } else {

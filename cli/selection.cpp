@@ -20,7 +20,7 @@ text::Location whole(const text::SourcePtr& argument) { return {argument, 0, std
 
 namespace {
 
-bool is_open(const Pass& pass) { return !review::Progress(pass).complete(); }
+bool is_open(const Pass& pass) { return !pass.abandoned && !review::Progress(pass).complete(); }
 
 [[noreturn]] void refuse(const std::string& book, std::string slug, std::string message, std::string help) {
   text::Diagnostic d{std::move(slug), std::move(message), std::move(help)};
@@ -28,23 +28,23 @@ bool is_open(const Pass& pass) { return !review::Progress(pass).complete(); }
   throw UsageError(std::move(d));
 }
 
-const Pass& named_pass(const std::vector<Pass>& passes, const std::string& word, const std::string& book) {
+Pass& named_pass(std::vector<Pass>& passes, const std::string& word, const std::string& book) {
   const text::SourcePtr source = argument("--pass", word);
   const text::NumberScan scan = text::scan_number(word);
   if (!scan) throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word), text::suggest(scan.fault, word), whole(source)});
-  for (const Pass& pass : passes)
+  for (Pass& pass : passes)
     if (static_cast<double>(pass.number) == scan.value) return pass;
   refuse(book, "which-pass", fmt::format("the book has no pass {}", word), passes.empty() ? "clampbook begin BOOK FILE begins one" : fmt::format("it has 1 to {}", passes.back().number));
 }
 
 }  // namespace
 
-const Pass& select_pass(const std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose, const std::string& book) {
+Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose, const std::string& book) {
   if (const auto word = arguments.value("--pass")) return named_pass(passes, *word, book);
   if (passes.empty()) refuse(book, "no-open-pass", "the book has no pass yet", "clampbook begin BOOK FILE begins one");
   if (purpose == PassFor::reading) return passes.back();
-  std::vector<const Pass*> open;
-  for (const Pass& pass : passes)
+  std::vector<Pass*> open;
+  for (Pass& pass : passes)
     if (is_open(pass)) open.push_back(&pass);
   if (open.size() == 1) return *open.front();
   if (open.empty() && passes.size() == 1) return passes.front();  // a second reading is filed, and found doubled

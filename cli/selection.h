@@ -20,7 +20,7 @@ enum class PassFor { writing, reading };
 
 /// The pass that --pass names; without it the only open one (for writing) or the latest (for reading).
 /// Throws UsageError: which-pass, no-open-pass; InputError: bad-number.
-[[nodiscard]] const review::Pass& select_pass(const std::vector<review::Pass>& passes, const Arguments& arguments, PassFor purpose,
+[[nodiscard]] review::Pass& select_pass(std::vector<review::Pass>& passes, const Arguments& arguments, PassFor purpose,
                                               const std::string& book);
 
 /// Throws InputError: unknown-bolt, not-in-pass.
