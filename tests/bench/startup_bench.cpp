@@ -6,7 +6,6 @@
 #include <fmt/format.h>
 
 #include <fcntl.h>
-#include <spawn.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -21,21 +20,20 @@ namespace {
 constexpr int kRuns = 600;
 constexpr double kLimit = 1.5;
 
-double run(const std::vector<const char*>& words) {
+double run(const std::vector<const char*>& words, int output) {
   std::vector<char*> arguments;
-  for (const char* word : words)
-    arguments.push_back(const_cast<char*>(word));  // NOLINT: as posix_spawn wants it
+  for (const char* word : words) arguments.push_back(const_cast<char*>(word));  // NOLINT: as execv wants it
   arguments.push_back(nullptr);
-  posix_spawn_file_actions_t actions;
-  posix_spawn_file_actions_init(&actions);
-  posix_spawn_file_actions_addopen(&actions, STDOUT_FILENO, "/dev/null", O_WRONLY, 0);
   const auto start = std::chrono::steady_clock::now();
-  pid_t child = 0;
+  const pid_t child = fork();
+  if (child == 0) {
+    dup2(output, STDOUT_FILENO);
+    execv(words.front(), arguments.data());
+    _exit(127);
+  }
   int status = -1;
-  if (posix_spawn(&child, words.front(), &actions, nullptr, arguments.data(), environ) == 0)
-    waitpid(child, &status, 0);
+  if (child > 0) waitpid(child, &status, 0);
   const double taken = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-  posix_spawn_file_actions_destroy(&actions);
   if (status != 0) {
     fmt::print(stderr, "{} failed\n", words.front());
     std::exit(2);
@@ -53,10 +51,11 @@ double median(std::vector<double> values) {
 int main(int argc, char** argv) {
   const char* program = argc > 2 ? argv[1] : CLAMPBOOK_PROGRAM;
   const char* floor_program = argc > 2 ? argv[2] : CLAMPBOOK_FLOOR;
+  const int output = open("/dev/null", O_WRONLY | O_CLOEXEC);
   std::vector<double> floor, convert;
   for (int i = 0; i < kRuns; ++i) {
-    floor.push_back(run({floor_program}));
-    convert.push_back(run({program, "convert", "30", "N·m", "ft-lb"}));
+    floor.push_back(run({floor_program}, output));
+    convert.push_back(run({program, "convert", "30", "N·m", "ft-lb"}, output));
   }
   const double ratio = median(convert) / median(floor);
   fmt::print(
