@@ -101,7 +101,8 @@ void BookFile::open(Missing missing) {
   }
   keep_off_standard();
   struct stat about {};
-  if (::fstat(fd_, &about) != 0 || !S_ISREG(about.st_mode)) {
+  if (::fstat(fd_, &about) != 0) fail("not-recorded", fmt::format("nothing was recorded: {}", std::strerror(errno)), "");
+  if (!S_ISREG(about.st_mode)) {
     text::Diagnostic d{"not-a-book", "is not a regular file", "a book is a file on a local disk"};
     d.file = path_;
     throw InputError(std::move(d));
