@@ -1,4 +1,5 @@
 """Every call on the book fails once, in turn: the message is true, earlier entries stay, and work goes on after."""
+import json
 import pathlib
 import sys
 
@@ -7,19 +8,10 @@ from crash_lab import CrashCase, main
 
 
 class IoErrors(CrashCase):
-    def failing(self, inject, call, *arguments):
-        """A run in which the first `call` on the book fails; the place of that call is taken from a clean run."""
-        before = self.book.read_bytes() if self.book.exists() else None
-        run, calls = self.traced(*arguments)
-        self.assertIn(run.status, (0, 1), run)
-        if before is None:
-            self.book.unlink()
-        else:
-            self.book.write_bytes(before)
-        same = [c for c in calls if c.name == call]
-        place = next(i for i, c in enumerate(same, 1) if c in self.on_book(calls))
-        run, calls = self.traced(*arguments, inject=f"{call}:{inject}:when={place}")
-        self.assertTrue(any("(INJECTED)" in c.result for c in self.on_book(calls)), calls)
+    def failing(self, inject, call, *arguments, when="1"):
+        """A run in which the `when`-th `call` on the book fails: "1" fails once, "1+" every time."""
+        run, calls = self.traced(*arguments, inject=f"{call}:{inject}:when={when}", calls=call, only_book=True)
+        self.assertTrue(any("(INJECTED)" in c.result for c in calls), calls)
         return run
 
     # The readings of the schedule in its order.
@@ -41,10 +33,11 @@ class IoErrors(CrashCase):
         self.must(0, *self.reading())
         before = self.book.read_bytes()
         for error in ("ENOSPC", "EIO", "EDQUOT", "EFBIG"):
-            run = self.failing(f"error={error}", "write", *self.reading())
-            self.refused(run, 4, "not-recorded")
-            self.assertIn("not recorded", run.err)
-            self.assertEqual(self.book.read_bytes(), before)
+            for when in ("1", "1+"):
+                run = self.failing(f"error={error}", "write", *self.reading(), when=when)
+                self.refused(run, 4, "not-recorded")
+                self.assertIn("not recorded", run.err)
+                self.assertEqual(self.book.read_bytes(), before)
         self.goes_on(1)
 
     def test_a_sync_that_fails_is_an_unknown_outcome_and_not_a_loss(self):
@@ -81,6 +74,37 @@ class IoErrors(CrashCase):
         self.assertEqual(self.book.read_bytes(), before)
         self.goes_on(0)
 
+    def test_a_book_that_cannot_be_read_records_nothing(self):
+        self.begin()
+        before = self.book.read_bytes()
+        for call in ("pread64", "fstat,newfstatat"):
+            for error in ("EIO", "ESTALE"):
+                run = self.failing(f"error={error}", call, "log", "b.book", "1", "12Nm")
+                self.refused(run, 4, "not-recorded")
+                self.assertIn("nothing was recorded", run.err)
+                self.assertEqual(self.book.read_bytes(), before)
+        self.refused(self.failing("error=EIO", "read", "check", "b.book"), 3, "unreadable-file")
+        self.goes_on(0)
+
+    def test_a_book_that_another_program_holds_is_busy(self):
+        self.begin()
+        before = self.book.read_bytes()
+        # The ten seconds of waiting pass at once.
+        run, calls = self.traced("log", "b.book", "1", "12Nm", calls="flock,clock_nanosleep",
+                                 inject=("flock:error=EAGAIN", "clock_nanosleep:retval=0"))
+        self.refused(run, 4, "book-busy")
+        pauses = [c for c in calls if c.name == "clock_nanosleep"]
+        self.assertEqual(len(pauses), 200, "pauses of 50 ms")
+        self.assertTrue(all("tv_nsec=50000000" in c.arguments for c in pauses))
+        self.assertEqual(self.book.read_bytes(), before)
+        self.goes_on(0)
+
+    def test_a_lock_that_is_released_in_time_is_waited_for(self):
+        self.begin()
+        run, _ = self.traced(*self.reading(), calls="flock", inject="flock:error=EAGAIN:when=1..3")
+        self.assertEqual(run.status, 0, run)
+        self.goes_on(1)
+
     def test_a_book_that_cannot_be_made_says_so(self):
         for error, slug in (("EACCES", "read-only"), ("EROFS", "read-only"), ("ENOSPC", "not-recorded"), ("EIO", "not-recorded")):
             run = self.failing(f"error={error}", "openat", "begin", "b.book", "s.yaml")
@@ -106,7 +130,6 @@ class IoErrors(CrashCase):
         self.goes_on(0)
 
     def test_with_json_the_error_is_one_object(self):
-        import json
         self.begin()
         run, _ = self.traced("log", "b.book", "1", "12Nm", "--json", inject="fdatasync:error=EIO")
         self.assertEqual(run.status, 4, run)

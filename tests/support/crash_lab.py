@@ -98,12 +98,15 @@ class CrashCase(unittest.TestCase):
     def begin(self):
         self.must(0, "begin", "b.book", "s.yaml")
 
-    def traced(self, *arguments, inject=None, calls="openat,write,writev,pwrite64,fsync,fdatasync,flock,ftruncate,rename,unlink"):
-        """A run under strace: the run, and its calls in order. `inject` is e.g. "write:error=ENOSPC:when=1"."""
+    def traced(self, *arguments, inject=(), only_book=False,
+               calls="openat,write,writev,pwrite64,fsync,fdatasync,flock,ftruncate,rename,unlink"):
+        """A run under strace: the run, and its calls in order. Each of `inject` is e.g. "write:error=ENOSPC:when=1";
+        with `only_book` calls on other files are neither seen nor changed."""
         trace = self.folder / "trace"
         options = ["-f", "-y", "-qq", "-s", "100000", "-o", str(trace), "-e", f"trace={calls}"]
-        if inject:
-            options += ["-e", f"inject={inject}"]
+        options += ["-P", "b.book", "-P", str(self.book)] if only_book else []
+        for injection in [inject] if isinstance(inject, str) else inject:
+            options += ["-e", f"inject={injection}"]
         run = self.run_words(["strace", *options, self.program, *arguments])
         return run, parse_calls(trace.read_text(encoding="utf-8", errors="replace"))
 
