@@ -1,8 +1,10 @@
 // What a schedule of 20 000 bolts costs, read, planned and printed, beside yaml-cpp's own walk through the
 // same text with a handler that does nothing. Prints one JSON object; exits 1 when a ratio is above its limit
 // or the time grows faster than the bolts.
+#include <clampbook/plan/cautions.h>
 #include <clampbook/plan/plan.h>
 #include <clampbook/plan/plan_json.h>
+#include <clampbook/plan/prediction.h>
 #include <clampbook/report/checklist.h>
 #include <clampbook/schedule/read_schedule.h>
 
@@ -80,7 +82,8 @@ std::size_t walk(const std::string& text) {
 std::size_t print(const std::string& text, bool json) {
   const schedule::Schedule schedule =
       schedule::read_schedule(std::make_shared<const text::Source>("bench.yaml", text));
-  const plan::Plan plan = plan::make_plan(schedule, {});
+  plan::Plan plan = plan::make_plan(schedule, {});
+  plan.cautions = plan::find_cautions(schedule, plan::predict(schedule));
   if (json) return plan::to_json_text(plan).size();
   return report::checklist(schedule, plan, report::TextStyle{}).size();
 }
