@@ -8,6 +8,8 @@
 #include <clampbook/schedule/yaml_tree.h>
 #include <clampbook/text/read_file.h>
 
+#include <ostream>
+
 namespace clampbook::cli {
 
 namespace {
@@ -32,7 +34,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   plan.cautions = plan::find_cautions(schedule, predictions);
   plan::mark_yielding_steps(plan, predictions);
   if (context.json) {
-    write_json(context, plan::to_json(plan));
+    const std::string line = plan::to_json_text(plan) + '\n';
+    context.out.write(line.data(), static_cast<std::streamsize>(line.size()));
   } else {
     write_text(context, report::checklist(schedule, plan, text_style(context)));
   }

@@ -69,20 +69,37 @@ Json to_json(const Caution& c) {
       .set("limit", c.limit);
 }
 
-Json to_json(const Plan& plan) {
+namespace {
+
+// A member whose value is a list, behind at least one other member.
+template <class Element>
+void append_list(std::string& out, std::string_view key, const std::vector<Element>& list, Json (*json)(const Element&)) {
+  out.push_back(',');
+  text::append_json_string(out, key);
+  out += ":[";
+  for (std::size_t i = 0; i < list.size(); ++i) {
+    if (i > 0) out.push_back(',');
+    json(list[i]).dump_to(out);
+  }
+  out.push_back(']');
+}
+
+}  // namespace
+
+std::string to_json_text(const Plan& plan) {
   const auto text_or_null = [](const std::string& s) { return s.empty() ? Json() : Json(s); };
-  Json stages = Json::array(), steps = Json::array(), cautions = Json::array();
-  for (const PlanStage& stage : plan.stages) stages.push(stage_json(stage));
-  for (const Step& step : plan.steps) steps.push(to_json(step));
-  for (const Caution& caution : plan.cautions) cautions.push(to_json(caution));
-  return Json::object()
-      .set("title", plan.title)
-      .set("notice", text_or_null(plan.notice))
-      .set("view", text_or_null(plan.view))
-      .set("order", ids(plan.order))
-      .set("stages", std::move(stages))
-      .set("steps", std::move(steps))
-      .set("cautions", std::move(cautions));
+  std::string out = Json::object()
+                        .set("title", plan.title)
+                        .set("notice", text_or_null(plan.notice))
+                        .set("view", text_or_null(plan.view))
+                        .set("order", ids(plan.order))
+                        .dump();
+  out.pop_back();  // the brace that closes it
+  append_list<PlanStage>(out, "stages", plan.stages, stage_json);
+  append_list<Step>(out, "steps", plan.steps, to_json);
+  append_list<Caution>(out, "cautions", plan.cautions, to_json);
+  out.push_back('}');
+  return out;
 }
 
 Json to_record(const Plan& plan) {
