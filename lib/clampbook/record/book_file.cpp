@@ -128,6 +128,16 @@ void BookFile::lock() {
   }
 }
 
+void BookFile::release() { static_cast<void>(::flock(fd_, LOCK_UN)); }
+
+bool BookFile::resume() {
+  lock();
+  struct stat about {};
+  if (::fstat(fd_, &about) == 0 && about.st_size == size_) return false;  // a book only grows
+  read();
+  return true;
+}
+
 void BookFile::read() {
   struct stat about {};
   if (::fstat(fd_, &about) != 0) fail("not-recorded", fmt::format("nothing was recorded: {}", std::strerror(errno)), "");
@@ -142,6 +152,7 @@ void BookFile::read() {
   }
   bytes.resize(have);
   book_ = parse_book(bytes, path_);
+  size_ = static_cast<std::int64_t>(have);
 }
 
 std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp written) {
@@ -185,6 +196,7 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
   book_.seal = grown.seal;
   book_.tail = 0;
   book_.tail_holds = false;
+  size_ += static_cast<std::int64_t>(bytes.size());
   return first;
 }
 

@@ -35,6 +35,11 @@ class BookFile {
 
   [[nodiscard]] const Book& book() const { return book_; }
 
+  /// Lets others write until resume().
+  void release();
+  /// Locks again and reads what others wrote meanwhile. True when there was something; book() is then another.
+  bool resume();
+
   /// Writes the events, one line each, in one write, and waits until they are on disk. A new book gets its
   /// first line in the same write. Afterwards book() holds them. Returns the seq of the first.
   /// Throws StoreError: not-recorded (nothing counts), outcome-unknown (some or all of them may be there).
@@ -52,6 +57,7 @@ class BookFile {
 
   std::string path_;
   int fd_ = -1;
+  std::int64_t size_ = 0;  ///< bytes of the file that book_ holds
   Book book_;
 };
 

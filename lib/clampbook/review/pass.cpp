@@ -77,7 +77,7 @@ std::optional<Entry> entry_of(const Event& event) {
   entry.click = entry.given == "click";
   entry.value = as_typed(quantity(event, "value"), entry.given);
   entry.count = event.number("value");
-  entry.also = quantity(event, "also");
+  entry.also = as_typed(quantity(event, "also"), event.text("also_given").value_or(""));
   const Json* no_turn = event.body.find("no_turn");
   entry.no_turn = no_turn != nullptr && no_turn->as_bool() != nullptr && *no_turn->as_bool();
   entry.corrects = event.integer("corrects");
