@@ -44,6 +44,7 @@ void write_text(Context& context, std::string_view text);
 void write_error(Context& context, std::string_view text);
 
 // One of these in each command_<verb>.cpp.
+[[nodiscard]] Command bolt_command();
 [[nodiscard]] Command convert_command();
 [[nodiscard]] Command new_command();
 [[nodiscard]] Command plan_command();

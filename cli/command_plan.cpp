@@ -1,5 +1,6 @@
 #include "cli/command.h"
 #include "cli/selection.h"
+#include "cli/tool_use.h"
 
 #include <clampbook/plan/cautions.h>
 #include <clampbook/plan/plan_json.h>
@@ -19,9 +20,10 @@ const VerbSpec& spec() {
       "plan",
       "Prints a schedule as an ordered checklist: windows in both unit systems, bolt picture, cautions.",
       {{"FILE", "a schedule (format: fastener schedule 1)"}},
-      {{"--only", "BOLTS", "only these bolts: ids with commas, 3-7, or a group"}, {"--strict", "", "exit with 1 when there are cautions"}},
+      {{"--only", "BOLTS", "only these bolts: ids with commas, 3-7, or a group"}, {"--tools", "FILE", "a tool list: each stage's tool, its setting, and whether it is fine enough"},
+       {"--strict", "", "exit with 1 when there are cautions"}},
       {"clampbook plan schedules/split-crankcase.yaml", "clampbook plan schedules/split-crankcase.yaml --only 1-4 --units imperial",
-       "clampbook plan schedules/discharge-flange.yaml --json"}};
+       "clampbook plan schedules/discharge-flange.yaml --tools schedules/tools.yaml", "clampbook plan schedules/discharge-flange.yaml --json"}};
   return kSpec;
 }
 
@@ -30,8 +32,13 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::vector<std::size_t> only;
   if (const auto bolts = arguments.value("--only")) only = schedule::select_bolts(schedule, argument("--only", *bolts));
   plan::Plan plan = plan::make_plan(schedule, only);
-  const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule);
+  const ToolUse tools = tool_use(arguments, schedule);
+  plan::use_tools(plan, tools.choices);
+  plan::PredictionOptions options;
+  options.accuracies = plan::accuracies_of(tools.choices);
+  const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
   plan.cautions = plan::find_cautions(schedule, predictions);
+  plan.cautions.insert(plan.cautions.end(), tools.cautions.begin(), tools.cautions.end());
   plan::mark_yielding_steps(plan, predictions);
   if (context.json) {
     const std::string line = plan::to_json_text(plan) + '\n';

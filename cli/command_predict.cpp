@@ -1,5 +1,6 @@
 #include "cli/command.h"
 #include "cli/selection.h"
+#include "cli/tool_use.h"
 
 #include <clampbook/plan/cautions.h>
 #include <clampbook/plan/prediction_json.h>
@@ -22,9 +23,10 @@ const VerbSpec& spec() {
   static const VerbSpec kSpec{"predict",
                               "Says what each stage does to the bolt: clamp load, torque, yield and growth, each with its interval.",
                               {{"FILE", "a schedule"}},
-                              {{"--samples", "N", "samples of the scatter, 100 to 1000000 (default 4096)"}, {"--strict", "", "exit with 1 when there are cautions"}},
+                              {{"--tools", "FILE", "a tool list: the limits of error of its wrenches and gauges"},
+                               {"--samples", "N", "samples of the scatter, 100 to 1000000 (default 4096)"}, {"--strict", "", "exit with 1 when there are cautions"}},
                               {"clampbook predict schedules/split-crankcase.yaml", "clampbook predict schedules/connecting-rods.yaml --units imperial",
-                               "clampbook predict schedules/discharge-flange.yaml --json"}};
+                               "clampbook predict schedules/discharge-flange.yaml --tools schedules/tools.yaml", "clampbook predict schedules/discharge-flange.yaml --json"}};
   return kSpec;
 }
 
@@ -41,8 +43,11 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   plan::PredictionOptions options;
   if (const auto samples = arguments.value("--samples")) options.samples = read_samples(*samples);
   const schedule::Schedule schedule = schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
+  const ToolUse tools = tool_use(arguments, schedule);
+  options.accuracies = plan::accuracies_of(tools.choices);
   const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
-  const std::vector<plan::Caution> cautions = plan::find_cautions(schedule, predictions);
+  std::vector<plan::Caution> cautions = plan::find_cautions(schedule, predictions);
+  cautions.insert(cautions.end(), tools.cautions.begin(), tools.cautions.end());
   if (context.json) {
     write_json(context, plan::to_json(predictions, cautions));
   } else {

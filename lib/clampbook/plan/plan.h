@@ -38,6 +38,13 @@ struct Step {
   [[nodiscard]] bool is_gate() const { return schedule::is_gate(kind); }
 };
 
+/// The tool that a list gives to a stage, in words.
+struct StageTool {
+  std::string name;
+  std::string text;       ///< "small, 5..25 N·m, off by at most 4 %"
+  std::string adapter{};  ///< "adapter of 40 mm, straight on, wrench of 260 mm"; empty without one
+};
+
 struct PlanStage {
   int stage = 0;
   std::optional<std::string> name{};
@@ -45,6 +52,7 @@ struct PlanStage {
   std::vector<std::string> bolts{};  ///< ids in list order
   std::vector<std::string> order{};  ///< ids as tightened
   std::string text{};                ///< "torque 30 N·m", for headings and messages
+  std::optional<StageTool> tool{};   ///< when a tool list was given (tools.h)
 };
 
 /// A bolt as the plan needs it: for pictures, for the record, for what a bolt has been through.

@@ -68,6 +68,9 @@ struct Accuracies {
   /// By stage number: the wrench's limit of error as a share; stages without one count ISO 6789's (6 % up to
   /// 10 N·m, else 4 %).
   std::vector<std::pair<int, double>> torque{};
+  /// Of what measures the angles and the stretch; without one the stage's window counts.
+  std::optional<joint::Angle> angle{};
+  std::optional<joint::Length> stretch{};
 };
 
 struct PredictionOptions {

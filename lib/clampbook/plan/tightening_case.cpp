@@ -92,11 +92,11 @@ std::vector<StageAction> actions_of(const Schedule&, const TighteningCase& tight
         break;
       case StageKind::angle:
         action.angle = to<Angle>(stage->target->nominal);
-        action.limit = half_window(*stage);
+        action.limit = accuracies.angle ? units::value_in(*accuracies.angle, units::radian) : half_window(*stage);
         break;
       case StageKind::stretch:
         action.stretch = to<Length>(stage->target->nominal);
-        action.limit = half_window(*stage);
+        action.limit = accuracies.stretch ? units::value_in(*accuracies.stretch, units::metre) : half_window(*stage);
         break;
       case StageKind::yield: action.yield_share = stage->yield_share; break;
       case StageKind::loosen:

@@ -69,15 +69,14 @@ class Writer {
 
   void stage(std::span<const Step> steps) {
     const Stage& stage = stage_of(steps.front().stage);
-    const auto listed = std::find_if(plan_.stages.begin(), plan_.stages.end(), [&](const plan::PlanStage& s) { return s.stage == stage.number; });
-    std::string heading = fmt::format("Stage {}: {}", stage.number, printable(listed->text));
+    std::string heading = fmt::format("Stage {}: {}", stage.number, printable(listed_stage(stage.number).text));
     if (!stage.name.empty()) heading += fmt::format(", \"{}\"", printable(stage.name));
     if (!stage.bolts_given.empty()) heading += fmt::format(", bolts {}", printable(stage.bolts_given));
     if (schedule_.by == schedule::Completion::group && steps.front().bolt) heading += ", " + printable(group_of(*steps.front().bolt));
     out_ += "\n";
     line(heading);
     const bool alike = same_figures(steps);
-    if (!steps.front().is_gate() && alike) figures(steps.front());
+    if (!steps.front().is_gate()) alike ? figures(steps.front()) : tool(stage.number);
     origins(stage);
     if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.may_yield; })) before_turning();
     boxes(steps, alike);
@@ -99,9 +98,28 @@ class Writer {
       const std::string count = units::format_number(flats);
       line(fmt::format("that is {} {} of a hexagon, {} of a turn", count, count == "1" ? "flat" : "flats", units::format_number(flats / 6)), 2);
     }
-    if (step.prevailing)
-      line(fmt::format("set the wrench to {}: {} more for the prevailing torque", both_systems(*step.setting, style_), both_systems(*step.prevailing, style_)), 2);
+    tool(step.stage);
+    if (const std::string setting = setting_text(step); !setting.empty()) line(setting, 2);
     if (step.final_torque) line(fmt::format("final torque {}", both_systems(step.final_torque->low, step.final_torque->high, style_)), 2);
+  }
+
+  [[nodiscard]] const plan::PlanStage& listed_stage(int number) const {
+    return *std::find_if(plan_.stages.begin(), plan_.stages.end(), [&](const plan::PlanStage& s) { return s.stage == number; });
+  }
+
+  void tool(int stage) {
+    if (const auto& tool = listed_stage(stage).tool) line(fmt::format("tool: {}", printable(tool->text)), 2);
+  }
+
+  // What stands between the target and the setting; empty when they are the same.
+  [[nodiscard]] std::string setting_text(const Step& step) const {
+    const std::optional<plan::StageTool>& tool = listed_stage(step.stage).tool;
+    const bool adapter = step.setting && tool && !tool->adapter.empty();
+    if (!step.prevailing && !adapter) return {};
+    std::string out = fmt::format("set the wrench to {}: ", both_systems(*step.setting, style_));
+    if (step.prevailing) out += fmt::format("{} more for the prevailing torque", both_systems(*step.prevailing, style_));
+    if (adapter) out += (step.prevailing ? "; " : "") + printable(tool->adapter);
+    return out;
   }
 
   void origins(const Stage& stage) {
@@ -125,7 +143,9 @@ class Writer {
     if (!alike || !std::all_of(steps.begin(), steps.end(), named)) {
       for (const Step& step : steps) {
         const std::string front = fmt::format("{} {:>4}  ", box, step.step);
-        out_ += "  " + front + wrapped(printable(step.text), style_.width - 2 - text::display_width(front), 0, 2 + text::display_width(front)) + "\n";
+        const std::string setting = alike ? std::string() : setting_text(step);
+        const std::string text = printable(step.text) + (setting.empty() ? "" : "; " + setting);
+        out_ += "  " + front + wrapped(text, style_.width - 2 - text::display_width(front), 0, 2 + text::display_width(front)) + "\n";
       }
       return;
     }

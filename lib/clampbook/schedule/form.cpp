@@ -105,7 +105,9 @@ std::optional<Measured> read_quantity(const YamlNode& node, std::string_view wha
     reading.error("wrong-dimension",
                   fmt::format("{}: {} is {}, not {}", what, node.scalar, units::with_article(out.dimension()),
                               units::with_article(*dimension)),
-                  node.at, fmt::format("for example in {}", units::machine_unit(*dimension).spelling));
+                  node.at,
+                  *dimension == Dimension::ratio ? "for example 4 %"
+                                                 : fmt::format("for example in {}", units::machine_unit(*dimension).spelling));
     return std::nullopt;
   }
   return out;

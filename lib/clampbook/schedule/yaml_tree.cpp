@@ -317,7 +317,7 @@ std::optional<YamlNode> read_yaml(const text::SourcePtr& source, text::Diagnosti
     return std::nullopt;
   }
   if (!builder.seen()) {
-    Diagnostic empty{"wrong-format", "the file is empty", "begin it with: format: fastener schedule 1"};
+    Diagnostic empty{"wrong-format", "the file is empty", "begin it with its kind, for example: format: fastener schedule 1"};
     empty.file = source->name();
     out.add(std::move(empty));
     return std::nullopt;
