@@ -51,6 +51,9 @@ void write_error(Context& context, std::string_view text);
 [[nodiscard]] Command predict_command();
 [[nodiscard]] Command begin_command();
 [[nodiscard]] Command log_command();
+[[nodiscard]] Command amend_command();
+[[nodiscard]] Command report_command();
+[[nodiscard]] Command history_command();
 [[nodiscard]] Command check_command();
 
 }  // namespace clampbook::cli

@@ -1,8 +1,10 @@
 #include "cli/command.h"
 #include "cli/selection.h"
+#include "cli/session.h"
 #include "cli/verbs.h"
 
 #include <clampbook/plan/plan_json.h>
+#include <clampbook/plan/prediction.h>
 #include <clampbook/record/book_file.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/report/pass_text.h>
@@ -13,6 +15,8 @@
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
+
+#include <algorithm>
 
 namespace clampbook::cli {
 
@@ -27,57 +31,81 @@ const VerbSpec& spec() {
       {{"BOOK", "the record file"}, {"FILE", "a schedule"}},
       {{"--trial", "", "a trial pass: its bolts count as tightened, the joint not as built"},
        {"--only", "BOLTS", "only these bolts belong on now: ids with commas, 3-7, or a group"},
-       {"--by", "NAME", "who does it"}},
+       {"--by", "NAME", "who does it"},
+       {"--key", "K", "at most 64 characters: the same call again begins nothing twice"}},
       {"clampbook begin engine.book schedules/split-crankcase.yaml", "clampbook begin engine.book schedules/split-crankcase.yaml --trial",
        "clampbook begin engine.book schedules/connecting-rods.yaml --only cap-1 --by Maren"}};
   return kSpec;
 }
 
-ExitStatus run(const Arguments& arguments, Context& context) {
-  const std::string book_name = *arguments.operand("BOOK"), file = *arguments.operand("FILE");
-  // Everything that can be refused is looked at before the book is touched.
-  const text::SourcePtr source = text::read_file(file, schedule::kLargestFile);
-  const schedule::Schedule schedule = schedule::read_schedule(source);
-  const auto only_word = arguments.value("--only");
+// The schedule as it will be kept: whole, or for some bolts.
+struct Prepared {
+  text::SourcePtr source;
+  std::string sha256;
+  std::optional<std::string> only;
+  plan::Plan plan;
+};
+
+Prepared prepare(const Arguments& arguments) {
+  Prepared out{text::read_file(*arguments.operand("FILE"), schedule::kLargestFile), {}, arguments.value("--only"), {}};
+  const schedule::Schedule schedule = schedule::read_schedule(out.source);
   std::vector<std::size_t> only;
-  if (only_word) only = schedule::select_bolts(schedule, argument("--only", *only_word));
-  const plan::Plan plan = plan::make_plan(schedule, only);
-  const std::string sha256 = record::sha256(source->text());
-  const bool trial = arguments.has("--trial");
+  if (out.only) only = schedule::select_bolts(schedule, argument("--only", *out.only));
+  out.plan = plan::make_plan(schedule, only);
+  plan::mark_yielding_steps(out.plan, plan::predict(schedule));
+  out.sha256 = record::sha256(out.source->text());
+  return out;
+}
 
-  record::BookFile book(book_name, record::BookFile::Missing::create);
-  const std::vector<review::Pass> earlier = review::read_passes(book.book(), book_name);
-  const std::int64_t number = earlier.empty() ? 1 : earlier.back().number + 1;
-  const record::Timestamp now = context.now();
+std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prepared& prepared, const Arguments& arguments, const std::string& typed, record::Timestamp now) {
   record::NewEvent begun{now, "begun"}, planned{now, "planned"};
-  begun.members = {{"pass", number}, {"title", schedule.title}, {"file", file}, {"sha256", sha256}, {"trial", trial},
-                   {"only", only_word ? Json(*only_word) : Json()}, {"program", fmt::format("clampbook {}", program_version())},
-                   {"schedule", source->text()}, {"by", arguments.value("--by")}};
-  planned.members = {{"pass", number}, {"plan", plan::to_record(plan)}};
-  const std::int64_t seq = book.append({begun, planned}, now);
+  begun.members = {{"pass", number}, {"title", prepared.plan.title}, {"file", prepared.source->name()}, {"sha256", prepared.sha256}, {"trial", arguments.has("--trial")},
+                   {"only", prepared.only ? Json(*prepared.only) : Json()}, {"program", fmt::format("clampbook {}", program_version())}, {"schedule", prepared.source->text()}};
+  append_remarks(begun.members, arguments, typed);
+  planned.members = {{"pass", number}, {"plan", plan::to_record(prepared.plan)}};
+  return book.append({begun, planned}, now);
+}
 
-  const plan::Step* next = plan.steps.empty() ? nullptr : &plan.steps.front();
-  if (context.json) {
-    write_json(context, Json::object()
-                            .set("book", book_name)
-                            .set("pass", number)
-                            .set("title", schedule.title)
-                            .set("sha256", sha256)
-                            .set("trial", trial)
-                            .set("steps", plan.steps.size())
-                            .set("seq", seq)
-                            .set("repeated", false)
-                            .set("next", next != nullptr ? plan::to_json(*next) : Json()));
-    return ExitStatus::done;
-  }
-  std::string out = fmt::format("recorded {}: {} pass {} of {} begun, {} steps\n", seq, trial ? "trial" : "final", number, text::printable(schedule.title), plan.steps.size());
-  if (!context.quiet) {
-    if (!schedule.notice.empty()) out += text::printable(schedule.notice) + "\n";
+std::string said(const review::Pass& pass, std::int64_t seq, bool repeated, const std::optional<std::string>& only, bool quiet) {
+  std::string out = fmt::format("{} {}: {} pass {} of {} begun, {} steps\n", repeated ? "recorded before, as" : "recorded", seq, pass.trial ? "trial" : "final", pass.number,
+                                text::printable(pass.title), pass.plan.steps.size());
+  if (!quiet) {
+    if (!pass.plan.notice.empty()) out += text::printable(pass.plan.notice) + "\n";
     for (const std::string_view caution : report::standing_cautions()) out += report::wrapped(fmt::format("! {}", caution), 80, 0, 2) + "\n";
   }
-  if (only_word) out += fmt::format("Only these bolts belong on now: {}\n", text::printable(*only_word));
-  out += report::next_line(next);
-  write_text(context, out);
+  if (only) out += fmt::format("Only these bolts belong on now: {}\n", text::printable(*only));
+  return out + report::next_line(review::Progress(pass).due());
+}
+
+ExitStatus run(const Arguments& arguments, Context& context) {
+  const std::string book_name = *arguments.operand("BOOK");
+  require_key(arguments);
+  // Everything that can be refused is looked at before the book is touched.
+  const Prepared prepared = prepare(arguments);
+  const std::string typed = typed_content("begin", arguments);
+  record::BookFile book(book_name, record::BookFile::Missing::create);
+  std::vector<review::Pass> passes = review::read_passes(book.book(), book_name);
+  const record::Event* stands = find_key(book.book(), book_name, arguments.value("--key"), typed);
+  const bool repeated = stands != nullptr;
+  const std::int64_t number = repeated ? stands->integer("pass").value_or(0) : passes.empty() ? 1 : passes.back().number + 1;
+  const std::int64_t seq = repeated ? stands->seq : append_pass(book, number, prepared, arguments, typed, context.now());
+  passes = review::read_passes(book.book(), book_name);
+  const review::Pass& pass = *std::find_if(passes.begin(), passes.end(), [&](const review::Pass& p) { return p.number == number; });
+  if (!context.json) {
+    write_text(context, said(pass, seq, repeated, prepared.only, context.quiet));
+    return ExitStatus::done;
+  }
+  const plan::Step* next = review::Progress(pass).due();
+  write_json(context, Json::object()
+                          .set("book", book_name)
+                          .set("pass", number)
+                          .set("title", pass.title)
+                          .set("sha256", pass.sha256)
+                          .set("trial", pass.trial)
+                          .set("steps", pass.plan.steps.size())
+                          .set("seq", seq)
+                          .set("repeated", repeated)
+                          .set("next", next != nullptr ? plan::to_json(*next) : Json()));
   return ExitStatus::done;
 }
 

@@ -9,6 +9,8 @@
 #include <clampbook/schedule/yaml_tree.h>
 #include <clampbook/text/read_file.h>
 
+#include <ostream>
+
 namespace clampbook::cli {
 
 namespace {
@@ -34,10 +36,13 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   plan::use_tools(plan, tools.choices);
   plan::PredictionOptions options;
   options.accuracies = plan::accuracies_of(tools.choices);
-  plan.cautions = plan::find_cautions(schedule, plan::predict(schedule, options));
+  const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
+  plan.cautions = plan::find_cautions(schedule, predictions);
   plan.cautions.insert(plan.cautions.end(), tools.cautions.begin(), tools.cautions.end());
+  plan::mark_yielding_steps(plan, predictions);
   if (context.json) {
-    write_json(context, plan::to_json(plan));
+    const std::string line = plan::to_json_text(plan) + '\n';
+    context.out.write(line.data(), static_cast<std::streamsize>(line.size()));
   } else {
     write_text(context, report::checklist(schedule, plan, text_style(context)));
   }

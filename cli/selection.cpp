@@ -2,6 +2,7 @@
 
 #include <clampbook/text/error.h>
 #include <clampbook/text/number.h>
+#include <clampbook/text/utf8.h>
 #include <clampbook/text/words.h>
 
 #include <fmt/format.h>
@@ -20,7 +21,7 @@ text::Location whole(const text::SourcePtr& argument) { return {argument, 0, std
 
 namespace {
 
-bool is_open(const Pass& pass) { return !review::Progress(pass).complete(); }
+bool is_open(const Pass& pass) { return !pass.abandoned && !review::Progress(pass).complete(); }
 
 [[noreturn]] void refuse(const std::string& book, std::string slug, std::string message, std::string help) {
   text::Diagnostic d{std::move(slug), std::move(message), std::move(help)};
@@ -28,27 +29,29 @@ bool is_open(const Pass& pass) { return !review::Progress(pass).complete(); }
   throw UsageError(std::move(d));
 }
 
-const Pass& named_pass(const std::vector<Pass>& passes, const std::string& word, const std::string& book) {
+Pass& named_pass(std::vector<Pass>& passes, const std::string& word, const std::string& book) {
   const text::SourcePtr source = argument("--pass", word);
   const text::NumberScan scan = text::scan_number(word);
   if (!scan) throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word), text::suggest(scan.fault, word), whole(source)});
-  for (const Pass& pass : passes)
+  for (Pass& pass : passes)
     if (static_cast<double>(pass.number) == scan.value) return pass;
   refuse(book, "which-pass", fmt::format("the book has no pass {}", word), passes.empty() ? "clampbook begin BOOK FILE begins one" : fmt::format("it has 1 to {}", passes.back().number));
 }
 
 }  // namespace
 
-const Pass& select_pass(const std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose, const std::string& book) {
+Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose, const std::string& book) {
   if (const auto word = arguments.value("--pass")) return named_pass(passes, *word, book);
   if (passes.empty()) refuse(book, "no-open-pass", "the book has no pass yet", "clampbook begin BOOK FILE begins one");
   if (purpose == PassFor::reading) return passes.back();
-  std::vector<const Pass*> open;
-  for (const Pass& pass : passes)
+  // A pass with every step filled may still need a word: what was found on it is accepted, a line is voided.
+  if (purpose == PassFor::amending && passes.size() == 1) return passes.front();
+  std::vector<Pass*> open;
+  for (Pass& pass : passes)
     if (is_open(pass)) open.push_back(&pass);
   if (open.size() == 1) return *open.front();
   if (open.empty() && passes.size() == 1) return passes.front();  // a second reading is filed, and found doubled
-  if (open.empty()) refuse(book, "no-open-pass", "every pass of the book is complete", "name one with --pass, or begin another");
+  if (open.empty()) refuse(book, "no-open-pass", "every pass of the book is complete or abandoned", "name one with --pass, or begin another");
   std::string list;
   for (const Pass* pass : open) list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", pass->number, pass->title);
   refuse(book, "which-pass", fmt::format("{} passes are open: {}", open.size(), list), "name one with --pass");
@@ -96,6 +99,13 @@ record::Timestamp time_taken(const Arguments& arguments, record::Timestamp now) 
   if (moment->milliseconds - now.milliseconds > kAhead)
     throw InputError(text::Diagnostic{"future-time", fmt::format("{} lies ahead; it is {} now", *word, record::to_string(now)), "look at the date and at the offset", at});
   return *moment;
+}
+
+void require_key(const Arguments& arguments) {
+  constexpr std::size_t kLongest = 64;
+  const auto key = arguments.value("--key");
+  if (key && (key->empty() || text::count_characters(*key) > kLongest))
+    throw UsageError(text::Diagnostic{"bad-option", fmt::format("a key has 1 to {} characters", kLongest), "any text that is new for each entry", whole(argument("--key", *key))});
 }
 
 }  // namespace clampbook::cli

@@ -16,11 +16,12 @@ namespace clampbook::cli {
 [[nodiscard]] text::SourcePtr argument(std::string_view name, std::string_view word);
 [[nodiscard]] text::Location whole(const text::SourcePtr& argument);
 
-enum class PassFor { writing, reading };
+enum class PassFor { writing, amending, reading };
 
-/// The pass that --pass names; without it the only open one (for writing) or the latest (for reading).
+/// The pass that --pass names; without it the only open one (for writing and amending; a
+/// book with a single pass means that one) or the latest (for reading).
 /// Throws UsageError: which-pass, no-open-pass; InputError: bad-number.
-[[nodiscard]] const review::Pass& select_pass(const std::vector<review::Pass>& passes, const Arguments& arguments, PassFor purpose,
+[[nodiscard]] review::Pass& select_pass(std::vector<review::Pass>& passes, const Arguments& arguments, PassFor purpose,
                                               const std::string& book);
 
 /// Throws InputError: unknown-bolt, not-in-pass.
@@ -31,5 +32,8 @@ void require_bolt(const review::Pass& pass, const std::string& id);
 
 /// The time that --at gives, else `now`. Throws InputError: bad-time, future-time.
 [[nodiscard]] record::Timestamp time_taken(const Arguments& arguments, record::Timestamp now);
+
+/// Throws UsageError (bad-option) for a key that is empty or longer than 64 characters.
+void require_key(const Arguments& arguments);
 
 }  // namespace clampbook::cli

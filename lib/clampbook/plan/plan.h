@@ -31,6 +31,7 @@ struct Step {
   // What a check needs besides:
   std::optional<schedule::Window> final_torque{};
   std::optional<Measured> prevailing{};  ///< readings hold it on top of the window
+  bool may_yield = false;                ///< the prediction says that the bolt may be past its yield point here
 
   /// The dimension of a reading at this step: none for gates and for what is done by hand.
   [[nodiscard]] std::optional<units::Dimension> reading_dimension() const;
@@ -62,6 +63,12 @@ struct PlanBolt {
   std::optional<Measured> x{}, y{};
 };
 
+/// A kind of bolt, for what may be used again.
+struct PlanFastener {
+  std::string name;
+  schedule::Reuse reuse{};
+};
+
 /// What a plan has to say: a number that stands against a limit, or a fact that has none.
 struct Caution {
   std::string slug;
@@ -74,6 +81,7 @@ struct Caution {
 struct Plan {
   std::string title, machine{}, notice{}, view{};
   std::vector<PlanBolt> bolts{};
+  std::vector<PlanFastener> fasteners{};
   std::vector<std::string> order{};  ///< ids as tightened
   std::vector<PlanStage> stages{};
   std::vector<Step> steps{};

@@ -69,20 +69,37 @@ Json to_json(const Caution& c) {
       .set("limit", c.limit);
 }
 
-Json to_json(const Plan& plan) {
+namespace {
+
+// A member whose value is a list, behind at least one other member.
+template <class Element>
+void append_list(std::string& out, std::string_view key, const std::vector<Element>& list, Json (*json)(const Element&)) {
+  out.push_back(',');
+  text::append_json_string(out, key);
+  out += ":[";
+  for (std::size_t i = 0; i < list.size(); ++i) {
+    if (i > 0) out.push_back(',');
+    json(list[i]).dump_to(out);
+  }
+  out.push_back(']');
+}
+
+}  // namespace
+
+std::string to_json_text(const Plan& plan) {
   const auto text_or_null = [](const std::string& s) { return s.empty() ? Json() : Json(s); };
-  Json stages = Json::array(), steps = Json::array(), cautions = Json::array();
-  for (const PlanStage& stage : plan.stages) stages.push(stage_json(stage));
-  for (const Step& step : plan.steps) steps.push(to_json(step));
-  for (const Caution& caution : plan.cautions) cautions.push(to_json(caution));
-  return Json::object()
-      .set("title", plan.title)
-      .set("notice", text_or_null(plan.notice))
-      .set("view", text_or_null(plan.view))
-      .set("order", ids(plan.order))
-      .set("stages", std::move(stages))
-      .set("steps", std::move(steps))
-      .set("cautions", std::move(cautions));
+  std::string out = Json::object()
+                        .set("title", plan.title)
+                        .set("notice", text_or_null(plan.notice))
+                        .set("view", text_or_null(plan.view))
+                        .set("order", ids(plan.order))
+                        .dump();
+  out.pop_back();  // the brace that closes it
+  append_list<PlanStage>(out, "stages", plan.stages, stage_json);
+  append_list<Step>(out, "steps", plan.steps, to_json);
+  append_list<Caution>(out, "cautions", plan.cautions, to_json);
+  out.push_back('}');
+  return out;
 }
 
 Json to_record(const Plan& plan) {
@@ -94,6 +111,13 @@ Json to_record(const Plan& plan) {
                    .set("group", bolt.group)
                    .set("x_mm", machine(bolt.x))
                    .set("y_mm", machine(bolt.y)));
+  Json fasteners = Json::array();
+  for (const PlanFastener& f : plan.fasteners)
+    fasteners.push(Json::object()
+                       .set("name", f.name)
+                       .set("reuse", schedule::name(f.reuse.kind))
+                       .set("times", f.reuse.times)
+                       .set("growth_mm", machine(f.reuse.growth)));
   Json stages = Json::array();
   for (const PlanStage& stage : plan.stages) {
     Json j = stage_json(stage);
@@ -112,6 +136,7 @@ Json to_record(const Plan& plan) {
           .set("final_high_Nm", step.final_torque->high.machine_value());
     }
     if (step.prevailing) j.set("prevailing_Nm", step.prevailing->machine_value());
+    if (step.may_yield) j.set("may_yield", true);
     steps.push(std::move(j));
   }
   return Json::object()
@@ -120,6 +145,7 @@ Json to_record(const Plan& plan) {
       .set("notice", plan.notice)
       .set("view", plan.view)
       .set("bolts", std::move(bolts))
+      .set("fasteners", std::move(fasteners))
       .set("order", ids(plan.order))
       .set("stages", std::move(stages))
       .set("steps", std::move(steps));
@@ -199,11 +225,22 @@ Step step_from(const Json& j) {
   const units::Unit* shown = unit != nullptr && unit->dimension == Dimension::torque ? unit : &torque;
   step.setting = quantity(j, "setting", shown);
   step.prevailing = quantity(j, "prevailing", shown);
+  step.may_yield = j.find("may_yield") != nullptr;
   if (const units::Unit* final_unit = unit_named(j.find("final_unit"))) {
     const auto low = quantity(j, "final_low", final_unit), high = quantity(j, "final_high", final_unit);
     if (low && high) step.final_torque = schedule::Window{*low, *high};
   }
   return step;
+}
+
+PlanFastener fastener_from(const Json& j) {
+  PlanFastener out{need_text(j, "name")};
+  const std::string kind = need_text(j, "reuse");
+  for (int k = 0; k <= static_cast<int>(schedule::ReuseKind::growth_below); ++k)
+    if (schedule::name(static_cast<schedule::ReuseKind>(k)) == kind) out.reuse.kind = static_cast<schedule::ReuseKind>(k);
+  out.reuse.times = need_integer(j, "times");
+  out.reuse.growth = quantity(j, "growth", &units::millimetre_unit());
+  return out;
 }
 
 Plan plan_from(const Json& record) {
@@ -216,6 +253,7 @@ Plan plan_from(const Json& record) {
   for (const Json& j : need_array(record, "bolts"))
     plan.bolts.push_back({need_text(j, "id"), need_text(j, "fastener"), need_text(j, "group"),
                           quantity(j, "x", &units::millimetre_unit()), quantity(j, "y", &units::millimetre_unit())});
+  for (const Json& j : need_array(record, "fasteners")) plan.fasteners.push_back(fastener_from(j));
   for (const Json& j : need_array(record, "stages"))
     plan.stages.push_back({need_integer(j, "stage"), text_or_nothing(j, "name"), need_kind(j), need_ids(j, "bolts"),
                            need_ids(j, "order"), need_text(j, "text")});

@@ -6,6 +6,7 @@
 #include <clampbook/text/json.h>
 
 #include <optional>
+#include <string>
 
 namespace clampbook::plan {
 
@@ -13,8 +14,9 @@ namespace clampbook::plan {
 [[nodiscard]] text::Json to_json(const Step& step);
 /// `{slug, fastener, stage, text, have, limit}`.
 [[nodiscard]] text::Json to_json(const Caution& caution);
-/// `{title, notice, view, order, stages, steps, cautions}`.
-[[nodiscard]] text::Json to_json(const Plan& plan);
+/// `{title, notice, view, order, stages, steps, cautions}` on one line. Step by step, because the tree of a large
+/// plan takes longer to build than its text.
+[[nodiscard]] std::string to_json_text(const Plan& plan);
 
 /// The whole plan, with what a check needs beyond the public shape.
 [[nodiscard]] text::Json to_record(const Plan& plan);

@@ -89,6 +89,7 @@ class CasePredictor {
   FastenerPrediction run() {
     out_.name = tightening_.name;
     out_.fastener = tightening_.fastener;
+    out_.bolts = tightening_.bolts;
     out_.missing = bolt_.missing;
     out_.proof_load = joint::proof_load(bolt_.thread.thread, *bolt_.strength);
     out_.breaking_load = joint::breaking_load(bolt_.thread.thread, *bolt_.strength);
@@ -320,6 +321,25 @@ void CasePredictor::contributions(const joint::LatinHypercube& cube, const std::
 }
 
 }  // namespace
+
+void mark_yielding_steps(Plan& plan, const std::vector<FastenerPrediction>& predictions) {
+  // By bolt: the first stage that may take it to its yield point. What can't be computed counts from the first angle.
+  std::map<std::string_view, int> from;
+  for (const FastenerPrediction& p : predictions) {
+    const auto may_yield = [&](const StagePrediction& s) {
+      if (s.yields) return *s.yields != Yields::never;
+      return s.broken_share > 0 || s.kind == StageKind::angle || s.kind == StageKind::yield || s.kind == StageKind::stretch;
+    };
+    const auto first = std::find_if(p.stages.begin(), p.stages.end(), may_yield);
+    if (first == p.stages.end()) continue;
+    for (const std::string& bolt : p.bolts) from[bolt] = first->stage;
+  }
+  for (Step& step : plan.steps) {
+    if (!step.bolt) continue;
+    const auto found = from.find(*step.bolt);
+    step.may_yield = found != from.end() && step.stage >= found->second;
+  }
+}
 
 std::vector<FastenerPrediction> predict(const Schedule& schedule, const PredictionOptions& options) {
   std::vector<FastenerPrediction> out;

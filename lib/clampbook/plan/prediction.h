@@ -51,6 +51,7 @@ struct Contribution {
 struct FastenerPrediction {
   std::string name{};                   ///< of the fastener, or NAME/GROUP
   std::size_t fastener = 0;             ///< index in Schedule::fasteners
+  std::vector<std::string> bolts{};     ///< ids
   std::optional<joint::Force> yield_preload{}, proof_load{}, breaking_load{};
   std::optional<Estimate<joint::Angle>> elastic_limit_angle{};
   std::optional<joint::Stiffness> bolt_stiffness{}, joint_stiffness{};
@@ -80,5 +81,8 @@ struct PredictionOptions {
 /// One for each fastener; one for each of its groups when their stages differ.
 /// Throws InputError (out-of-domain) as bolt_model does.
 [[nodiscard]] std::vector<FastenerPrediction> predict(const schedule::Schedule& schedule, const PredictionOptions& options = {});
+
+/// Marks the steps from which on a bolt may be past its yield point, so that a record knows it without the physics.
+void mark_yielding_steps(Plan& plan, const std::vector<FastenerPrediction>& predictions);
 
 }  // namespace clampbook::plan

@@ -34,7 +34,7 @@ std::vector<TighteningCase> tightening_cases(const Schedule& schedule) {
   std::vector<TighteningCase> out;
   for (std::size_t f = 0; f < schedule.fasteners.size(); ++f) {
     for (const auto& [numbers, members] : by_stages[f]) {
-      TighteningCase c{schedule.fasteners[f].name, f};
+      TighteningCase c{schedule.fasteners[f].name, f, members.bolts};
       if (by_stages[f].size() > 1) {
         const bool grouped = members.groups.size() == 1 && !members.groups.front().empty();
         c.name += "/" + (grouped ? members.groups.front() : fmt::format("{}", fmt::join(members.bolts, ",")));

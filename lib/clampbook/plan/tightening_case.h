@@ -14,6 +14,7 @@ namespace clampbook::plan {
 struct TighteningCase {
   std::string name;
   std::size_t fastener = 0;
+  std::vector<std::string> bolts{};              ///< ids
   std::vector<const schedule::Stage*> stages{};  ///< those on bolts, in file order
 };
 

@@ -15,6 +15,7 @@
 #include <cstring>
 #include <filesystem>
 #include <limits>
+#include <utility>
 
 namespace clampbook::record {
 
@@ -23,6 +24,9 @@ namespace {
 constexpr int kInterruptions = 100;   // a signal that keeps coming must not hold us for ever
 constexpr int kLockTries = 200;       // of 50 ms each: ten seconds
 constexpr long kLockPause = 50'000'000;
+constexpr int kAboveStandard = 3;     // the first descriptor that is none of stdin, stdout and stderr
+
+constexpr const char* kLookFirst = "look at the book with: clampbook check BOOK; enter it again only if it is not there";
 
 // Repeats a call that a signal interrupted.
 template <class Call>
@@ -95,12 +99,23 @@ void BookFile::open(Missing missing) {
     d.file = path_;
     throw InputError(std::move(d));
   }
+  keep_off_standard();
   struct stat about {};
-  if (::fstat(fd_, &about) != 0 || !S_ISREG(about.st_mode)) {
+  if (::fstat(fd_, &about) != 0) fail("not-recorded", fmt::format("nothing was recorded: {}", std::strerror(errno)), "");
+  if (!S_ISREG(about.st_mode)) {
     text::Diagnostic d{"not-a-book", "is not a regular file", "a book is a file on a local disk"};
     d.file = path_;
     throw InputError(std::move(d));
   }
+}
+
+// A program that was started with stdout closed gets its number here: what it prints would end in the book.
+void BookFile::keep_off_standard() {
+  if (fd_ >= kAboveStandard) return;
+  const int above = ::fcntl(fd_, F_DUPFD_CLOEXEC, kAboveStandard);
+  const int why = errno;
+  ::close(std::exchange(fd_, above));
+  if (above < 0) fail("not-recorded", fmt::format("nothing was recorded: the book can't be opened ({})", std::strerror(why)), "");
 }
 
 void BookFile::lock() {
@@ -111,6 +126,16 @@ void BookFile::lock() {
     const struct timespec pause {0, kLockPause};
     ::nanosleep(&pause, nullptr);
   }
+}
+
+void BookFile::release() { static_cast<void>(::flock(fd_, LOCK_UN)); }
+
+bool BookFile::resume() {
+  lock();
+  struct stat about {};
+  if (::fstat(fd_, &about) == 0 && about.st_size == size_) return false;  // a book only grows
+  read();
+  return true;
 }
 
 void BookFile::read() {
@@ -127,14 +152,18 @@ void BookFile::read() {
   }
   bytes.resize(have);
   book_ = parse_book(bytes, path_);
+  size_ = static_cast<std::int64_t>(have);
 }
 
 std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp written) {
   const bool created = book_.lines == 0;
+  // The folder may never have confirmed a creation that was cut off.
+  const bool first_events = book_.events.empty();
   const bool mends = book_.tail > 0 && !book_.tail_holds;
   const std::string now = to_string(written);
   Book grown{book_.id, {}, {}, book_.lines, book_.seal};
   std::string bytes = book_.tail > 0 ? "\n" : "";
+  std::size_t first_end = 0;
   if (created) {
     grown.id = new_id();
     std::string line = fmt::format("{{\"format\":\"{}\",\"seq\":0,\"id\":\"{}\",\"written\":\"{}\",\"after\":\"\"", kFormat, grown.id, now);
@@ -150,12 +179,14 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
     if (mends && grown.lines == first) line += fmt::format(",\"mends\":{}", book_.tail);
     line += fmt::format(",\"after\":\"{}\"", grown.seal);
     line = sealed(line);
-    bytes += line + "\n";
+    bytes += line;
+    if (grown.lines == first) first_end = bytes.size();
+    bytes += "\n";
     grown.seal = std::string(*verified_seal(line));
     grown.events.push_back({grown.lines++, written, event.at, event.kind, *text::parse_json(line), grown.seal});
   }
-  write_all(bytes);
-  sync(created);
+  write_all(bytes, first_end);
+  sync(first_events);
 
   // What was read stays valid; only the new lines are added to it.
   if (mends) book_.damages.back() = {book_.damages.back().seq, true, fmt::format("line {} does not count: it was cut off while it was written", book_.damages.back().seq)};
@@ -165,32 +196,34 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
   book_.seal = grown.seal;
   book_.tail = 0;
   book_.tail_holds = false;
+  size_ += static_cast<std::int64_t>(bytes.size());
   return first;
 }
 
-void BookFile::write_all(std::string_view bytes) {
+void BookFile::write_all(std::string_view bytes, std::size_t first_end) {
   const ssize_t n = uninterrupted([&] { return ::write(fd_, bytes.data(), bytes.size()); });
   if (n == static_cast<ssize_t>(bytes.size())) return;
+  if (n >= 0 && static_cast<std::size_t>(n) >= first_end)
+    fail("outcome-unknown", "the disk took only a part, but the entry is whole in it; all earlier entries are kept", kLookFirst);
   const std::string why = n < 0 ? std::strerror(errno) : "the disk took only a part";
   fail("not-recorded",
        fmt::format("not recorded: {}; all earlier entries are kept{}", why, n > 0 ? ", and the part that was written does not count" : ""),
        "make room or mend the disk, then enter it again");
 }
 
-void BookFile::sync(bool created) {
+void BookFile::sync(bool with_folder) {
   // A new file is lost with its folder's entry, however well its bytes are kept: sync both, the file whole.
-  const int result = uninterrupted([&] { return created ? ::fsync(fd_) : ::fdatasync(fd_); });
-  const std::string help = "look at the book with: clampbook check BOOK; enter it again only if it is not there";
+  const int result = uninterrupted([&] { return with_folder ? ::fsync(fd_) : ::fdatasync(fd_); });
   if (result != 0)
-    fail("outcome-unknown", fmt::format("the entry was written, but the disk did not confirm it ({}); it may or may not be kept", std::strerror(errno)), help);
-  if (!created) return;
+    fail("outcome-unknown", fmt::format("the entry was written, but the disk did not confirm it ({}); it may or may not be kept", std::strerror(errno)), kLookFirst);
+  if (!with_folder) return;
   std::string folder = std::filesystem::path(path_).parent_path().string();
   if (folder.empty()) folder = ".";
   const int fd = uninterrupted([&] { return ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); });
   const bool done = fd >= 0 && uninterrupted([&] { return ::fsync(fd); }) == 0;
   const int why = errno;
   if (fd >= 0) ::close(fd);
-  if (!done) fail("outcome-unknown", fmt::format("the book was written, but its folder did not confirm it ({})", std::strerror(why)), help);
+  if (!done) fail("outcome-unknown", fmt::format("the book was written, but its folder did not confirm it ({})", std::strerror(why)), kLookFirst);
 }
 
 }  // namespace clampbook::record

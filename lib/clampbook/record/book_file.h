@@ -35,21 +35,29 @@ class BookFile {
 
   [[nodiscard]] const Book& book() const { return book_; }
 
+  /// Lets others write until resume().
+  void release();
+  /// Locks again and reads what others wrote meanwhile. True when there was something; book() is then another.
+  bool resume();
+
   /// Writes the events, one line each, in one write, and waits until they are on disk. A new book gets its
   /// first line in the same write. Afterwards book() holds them. Returns the seq of the first.
-  /// Throws StoreError: not-recorded (nothing counts), outcome-unknown (they may or may not be there).
+  /// Throws StoreError: not-recorded (nothing counts), outcome-unknown (some or all of them may be there).
   std::int64_t append(const std::vector<NewEvent>& events, Timestamp written);
 
  private:
   void open(Missing missing);
+  void keep_off_standard();
   void lock();
   void read();
-  void write_all(std::string_view bytes);
-  void sync(bool created);
+  /// `first_end`: so many bytes make the first event whole; a line counts without its line feed.
+  void write_all(std::string_view bytes, std::size_t first_end);
+  void sync(bool with_folder);
   [[noreturn]] void fail(std::string slug, std::string message, std::string help) const;
 
   std::string path_;
   int fd_ = -1;
+  std::int64_t size_ = 0;  ///< bytes of the file that book_ holds
   Book book_;
 };
 

@@ -78,7 +78,7 @@ class Writer {
     const bool alike = same_figures(steps);
     if (!steps.front().is_gate()) alike ? figures(steps.front()) : tool(stage.number);
     origins(stage);
-    if (stage.kind == StageKind::angle || stage.kind == StageKind::yield || stage.kind == StageKind::stretch) before_turning();
+    if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.may_yield; })) before_turning();
     boxes(steps, alike);
   }
 

@@ -24,7 +24,9 @@ bool belongs_to(const Finding& f, const Finding& first) {
 }
 
 std::string paragraph(const Finding& f, std::string_view what, const TextStyle& style) {
-  std::string out = wrapped(fmt::format("{}: {} [{}]", review::name(f.severity), printable(what), f.slug), style.width, 0, 2) + "\n";
+  const std::string front = f.accepted ? fmt::format("accepted {}", review::name(f.severity)) : std::string(review::name(f.severity));
+  std::string out = wrapped(fmt::format("{}: {} [{}]", front, printable(what), f.slug), style.width, 0, 2) + "\n";
+  if (f.accepted) return out + wrapped(fmt::format("because: {}", printable(*f.accepted)), style.width, 2, 6) + "\n";
   if (!f.remedy.empty()) out += wrapped(fmt::format("do: {}", printable(f.remedy)), style.width, 2, 6) + "\n";
   return out;
 }
@@ -56,6 +58,25 @@ std::string findings_text(const std::vector<Finding>& findings, const TextStyle&
       if (names.starts_with("bolt ")) names.insert(4, "s");
       out += paragraph(f, f.text.substr(0, comma) + ", " + names + f.text.substr(colon), style);
     }
+  }
+  return out;
+}
+
+std::string entries_text(const review::Pass& pass, const TextStyle& style) {
+  std::string out = fmt::format("{}{}, begun {}\n", printable(pass.title), pass.trial ? " (trial)" : "", record::to_string(pass.began));
+  const review::Progress progress(pass, true);
+  for (const review::Entry& entry : pass.entries) {
+    const plan::Step* step = progress.find(entry.step);
+    if (step == nullptr) continue;
+    std::string what = step->bolt ? "bolt " + printable(*step->bolt) : step->label ? printable(*step->label) : std::string();
+    what += fmt::format("{}stage {} ({}): ", what.empty() ? "" : ", ", step->stage, schedule::name(step->kind));
+    what += entry.value ? both_systems(*entry.value, style) : entry.count ? units::format_number(*entry.count) : std::string("done");
+    if (entry.also) what += ", also " + both_systems(*entry.also, style);
+    if (!entry.tool.empty()) what += ", with " + printable(entry.tool);
+    if (entry.corrects) what += fmt::format(", corrects line {}", *entry.corrects);
+    if (entry.voided_by) what += fmt::format(" -- does not count, see line {}", *entry.voided_by);
+    if (entry.past_piece) what += " -- a bolt that was taken out since";
+    out += wrapped(fmt::format("{:>5}  {}  {}", entry.seq, record::to_string(entry.at), what), style.width, 0, 7) + "\n";
   }
   return out;
 }

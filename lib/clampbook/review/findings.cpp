@@ -1,11 +1,14 @@
+#include <clampbook/review/doubt.h>
 #include <clampbook/review/finding.h>
 #include <clampbook/review/judge.h>
+#include <clampbook/review/piece.h>
 #include <clampbook/units/format.h>
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 namespace clampbook::review {
 
@@ -32,23 +35,25 @@ constexpr std::int64_t kClockBack = 2'000;  // ms
 
 class Finder {
  public:
-  Finder(const record::Book& book, const Pass& pass, Until until) : book_(book), pass_(pass), until_(until), progress_(pass, true) {}
+  Finder(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass, Until until)
+      : book_(book), passes_(passes), pass_(pass), until_(until), progress_(pass, true), next_fitting_(pass.fittings.begin()) {}
 
   std::vector<Finding> find() {
-    for (const Entry& entry : pass_.entries)
-      if (const Step* step = progress_.find(entry.step)) follow(*step, entry);
     for (const Entry& entry : pass_.entries) {
+      reopen_before(entry.seq);
       const Step* step = progress_.find(entry.step);
-      if (step == nullptr) continue;
-      if (progress_.standing(entry.step) == &entry) {
-        judge_entry(progress_, *step, entry, out_);
-        waited(*step, entry);
-      } else {
-        judge_replaced(progress_, *step, entry, out_);
-      }
+      if (step != nullptr && !entry.voided_by) follow(*step, entry);
     }
+    reopen_before(INT64_MAX);
+    for (const Entry& entry : pass_.entries)
+      if (const Step* step = progress_.find(entry.step); step != nullptr && !entry.voided_by) judge(*step, entry);
     for (const Step& step : pass_.plan.steps)
       if (!progress_.filled(step.step)) unfilled(step);
+    doubts();
+    reused();
+    soften_past_pieces();
+    corrections();
+    acceptances();
     std::stable_sort(out_.begin(), out_.end(), [](const Finding& a, const Finding& b) {
       return std::make_pair(a.step, a.seq) < std::make_pair(b.step, b.seq);
     });
@@ -57,13 +62,29 @@ class Finder {
   }
 
  private:
+  // A bolt that was taken out or replaced begins again.
+  void reopen_before(std::int64_t seq) {
+    for (; next_fitting_ != pass_.fittings.end() && next_fitting_->seq < seq; ++next_fitting_) {
+      progress_.reopen(next_fitting_->bolt);
+      refitted_.insert(next_fitting_->bolt);
+    }
+  }
+
+  void judge(const Step& step, const Entry& entry) {
+    if (progress_.standing(entry.step) == &entry || entry.past_piece) {
+      judge_entry(progress_, step, entry, out_);
+      waited(step, entry);
+    } else {
+      judge_replaced(progress_, step, entry, out_);
+    }
+  }
+
   // What the order of the entries shows.
   void follow(const Step& step, const Entry& entry) {
     if (const Entry* before = progress_.standing(step.step)) {
       if (!step.is_gate()) doubled(step, *before, entry);  // a gate may be done again until it is right
-    } else if (progress_.highest_filled() > step.step) {
-      Finding f = about("out-of-order", pass_, step, &entry,
-                        fmt::format("{}: entered after step {} of {}", place_of(pass_, step), progress_.highest_filled(), pass_.plan.steps.back().step),
+    } else if (const int highest = highest_before(step); highest > step.step) {
+      Finding f = about("out-of-order", pass_, step, &entry, fmt::format("{}: entered after step {} of {}", place_of(pass_, step), highest, pass_.plan.steps.back().step),
                         remedy_for("out-of-order", step));
       f.severity = Severity::warning;
       out_.push_back(std::move(f));
@@ -79,6 +100,13 @@ class Finder {
     }
     if (!step.is_gate()) last_reading_ = entry.at;
     progress_.fill(entry);
+  }
+
+  // A new or refitted bolt comes late in any case: only its own steps tell whether it was brought through in order.
+  [[nodiscard]] int highest_before(const Step& step) const {
+    const std::string* bolt = step.bolt ? &*step.bolt : step.label ? &*step.label : nullptr;
+    if (bolt == nullptr || !refitted_.contains(*bolt)) return progress_.highest_filled();
+    return step.bolt ? progress_.highest_filled(bolt) : 0;
   }
 
   void doubled(const Step& step, const Entry& before, const Entry& entry) {
@@ -121,43 +149,104 @@ class Finder {
     out_.push_back(std::move(f));
   }
 
-  void whole_pass() {
-    for (const record::Damage& d : book_.damages) {
-      Finding f;
-      f.slug = d.torn ? "torn-line" : "altered-record";
-      f.severity = d.torn ? Severity::note : Severity::fault;
-      f.pass = pass_.number;
-      f.seq = d.seq;
-      f.text = "the book: " + d.what;
-      f.remedy = d.torn ? "nothing to do: it was never acknowledged" : "compare with a copy of the book or with the printed report; enter again what is missing, with a note";
-      out_.push_back(std::move(f));
-    }
-    for (std::size_t i = 1; i < book_.events.size(); ++i) {
-      const record::Event &before = book_.events[i - 1], &event = book_.events[i];
-      if (before.written.milliseconds - event.written.milliseconds <= kClockBack) continue;
-      Finding f;
-      f.slug = "clock-back";
-      f.severity = Severity::warning;
-      f.pass = pass_.number;
-      f.seq = event.seq;
-      f.text = fmt::format("line {} was written at {}, before the line above it", event.seq, record::to_string(event.written));
-      f.remedy = "set the clock; the order of the lines is what counts";
-      out_.push_back(std::move(f));
-    }
-    if (!pass_.trial) return;
+  void add(std::string slug, Severity severity, std::int64_t seq, std::string text, std::string remedy) {
     Finding f;
-    f.slug = "trial-pass";
-    f.severity = Severity::note;
+    f.slug = std::move(slug);
+    f.severity = severity;
     f.pass = pass_.number;
-    f.text = "this is a trial pass: its bolts count as tightened, the joint does not count as built";
-    f.remedy = "begin the final pass when the parts are ready";
+    f.seq = seq;
+    f.text = std::move(text);
+    f.remedy = std::move(remedy);
     out_.push_back(std::move(f));
   }
 
+  void doubts() {
+    for (const Doubt& doubt : pass_.doubts) {
+      if (doubt.resolved) continue;
+      add("unsure", Severity::fault, doubt.seq, fmt::format("bolt {}: in doubt since line {}", doubt.bolt, doubt.seq), doubt_advice(pass_, doubt));
+      out_.back().bolt = doubt.bolt;
+      if (const Step* step = progress_.find(doubt.step)) {
+        out_.back().step = step->step;
+        out_.back().stage = step->stage;
+        out_.back().text = fmt::format("{}: in doubt since line {}", place_of(pass_, *step), doubt.seq);
+      }
+    }
+  }
+
+  void reused() {
+    const std::vector<Piece> all = pieces(passes_, pass_.number);
+    for (const plan::PlanBolt& bolt : pass_.plan.bolts) {
+      const Piece* piece = piece_at(all, pass_.title, bolt.id);
+      const bool here = std::any_of(pass_.plan.steps.begin(), pass_.plan.steps.end(), [&](const Step& s) { return s.bolt == bolt.id; });
+      if (!here || piece == nullptr || !piece->overused()) continue;
+      const auto limit = piece->limit();
+      std::string text = fmt::format("bolt {} ({}): ", piece->bolt, piece->fastener);
+      text += limit ? fmt::format("tightened {} times, {} allowed", piece->tightened, *limit)
+                    : fmt::format("its free length has grown by {:.3f} mm, less than {} is allowed", *piece->free_last - *piece->free_first, units::format(*piece->reuse.growth));
+      add("reused-fastener", Severity::fault, piece->fitted_seq, std::move(text), "fit a new bolt, record it as fitted, and bring it through all stages");
+      out_.back().bolt = piece->bolt;
+    }
+  }
+
+  // What was read on a bolt that is no longer there is history.
+  void soften_past_pieces() {
+    for (Finding& f : out_)
+      for (const Entry& entry : pass_.entries)
+        if (f.seq == entry.seq && entry.past_piece && f.severity != Severity::note) {
+          f.severity = Severity::note;
+          f.text += " (a bolt that was taken out since)";
+          f.remedy = "nothing to do: the bolt is no longer there";
+        }
+  }
+
+  void corrections() {
+    for (const Entry& entry : pass_.entries) {
+      if (!entry.corrects) continue;
+      const Step* step = progress_.find(entry.step);
+      add("corrected", Severity::note, entry.seq, fmt::format("{}: line {} corrects line {}", step != nullptr ? place_of(pass_, *step) : "an entry", entry.seq, *entry.corrects), "nothing to do; both lines stay in the book");
+      if (step != nullptr) {
+        out_.back().step = step->step;
+        out_.back().stage = step->stage;
+        out_.back().bolt = step->bolt;
+      }
+    }
+    for (const Voiding& v : pass_.voidings)
+      add("corrected", Severity::note, v.seq, fmt::format("line {} was voided{}", v.voids, v.because.empty() ? "" : ": " + v.because), "nothing to do; both lines stay in the book");
+  }
+
+  void acceptances() {
+    for (const Acceptance& a : pass_.acceptances) {
+      for (Finding& f : out_)
+        if (f.seq == a.accepts && f.severity != Severity::note) f.accepted = a.because;
+      add("accepted", Severity::note, a.seq, fmt::format("what was found on line {} was accepted: {}", a.accepts, a.because), "nothing to do; the finding stays in the record");
+    }
+  }
+
+  void whole_pass() {
+    for (const record::Damage& d : book_.damages) {
+      if (d.torn) {
+        add("torn-line", Severity::note, d.seq, "the book: " + d.what, "nothing to do: it was never acknowledged");
+      } else {
+        add("altered-record", Severity::fault, d.seq, "the book: " + d.what, "compare with a copy of the book or with the printed report; enter again what is missing, with a note");
+      }
+    }
+    for (std::size_t i = 1; i < book_.events.size(); ++i) {
+      const record::Event &before = book_.events[i - 1], &event = book_.events[i];
+      if (before.written.milliseconds - event.written.milliseconds > kClockBack)
+        add("clock-back", Severity::warning, event.seq, fmt::format("line {} was written at {}, before the line above it", event.seq, record::to_string(event.written)),
+            "set the clock; the order of the lines is what counts");
+    }
+    if (pass_.trial)
+      add("trial-pass", Severity::note, pass_.seq, "this is a trial pass: its bolts count as tightened, the joint does not count as built", "begin the final pass when the parts are ready");
+  }
+
   const record::Book& book_;
+  const std::vector<Pass>& passes_;
   const Pass& pass_;
   Until until_;
   Progress progress_;
+  std::vector<Fitting>::const_iterator next_fitting_;
+  std::set<std::string> refitted_;
   std::optional<record::Timestamp> last_reading_;
   std::map<std::int64_t, std::int64_t> since_reading_;  // by line of a tick: milliseconds since the last reading
   std::vector<Finding> out_;
@@ -165,7 +254,9 @@ class Finder {
 
 }  // namespace
 
-std::vector<Finding> find_findings(const record::Book& book, const Pass& pass, Until until) { return Finder(book, pass, until).find(); }
+std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass, Until until) {
+  return Finder(book, passes, pass, until).find();
+}
 
 bool falls_short(const std::vector<Finding>& findings) {
   return std::any_of(findings.begin(), findings.end(), [](const Finding& f) { return f.severity != Severity::note && !f.accepted; });

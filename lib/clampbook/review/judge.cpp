@@ -105,7 +105,7 @@ void judge_final_torque(const Pass& pass, const Step& step, const Entry& entry, 
   const std::string range = units::format_range(window.low, window.high, window.high.unit());
   if (!read || read->dimension() != Dimension::torque) {
     out.push_back(about("final-torque-out", pass, step, &entry, fmt::format("{}: the final torque was not read; {} is asked for", place_of(pass, step), range),
-                        "read it with a checking pull if the bolt is not past yield; else write down why it was not read"));
+                        "read it with a checking pull if the bolt is not past yield; else accept it with the reason why it was not read"));
     return;
   }
   if (inside(tightening_part(*read, step), window.low, window.high)) return;

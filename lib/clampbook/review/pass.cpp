@@ -62,8 +62,7 @@ std::optional<Measured> as_typed(const std::optional<Measured>& value, const std
   return value;
 }
 
-}  // namespace
-
+// What an event files at a step; nothing for events of another kind.
 std::optional<Entry> entry_of(const Event& event) {
   static constexpr std::array<std::string_view, 4> kKinds{"reading", "tick", "count", "measure"};
   if (std::find(kKinds.begin(), kKinds.end(), event.kind) == kKinds.end()) return std::nullopt;
@@ -74,20 +73,81 @@ std::optional<Entry> entry_of(const Event& event) {
   entry.step = static_cast<int>(*step);
   entry.kind = event.kind;
   entry.given = event.text("given").value_or("");
+  entry.tool = event.text("tool").value_or("");
   entry.click = entry.given == "click";
   entry.value = as_typed(quantity(event, "value"), entry.given);
   entry.count = event.number("value");
-  entry.also = quantity(event, "also");
-  if (const Json* no_turn = event.body.find("no_turn"); no_turn != nullptr && no_turn->as_bool() != nullptr) entry.no_turn = *no_turn->as_bool();
+  entry.also = as_typed(quantity(event, "also"), event.text("also_given").value_or(""));
+  const Json* no_turn = event.body.find("no_turn");
+  entry.no_turn = no_turn != nullptr && no_turn->as_bool() != nullptr && *no_turn->as_bool();
+  entry.corrects = event.integer("corrects");
   entry.at = event.at;
   entry.written = event.written;
   return entry;
+}
+
+void void_line(Pass& pass, std::int64_t line, std::int64_t by) {
+  for (Entry& entry : pass.entries)
+    if (entry.seq == line) entry.voided_by = by;
+  for (Doubt& doubt : pass.doubts)
+    if (doubt.seq == line) doubt.resolved = true;
+}
+
+void resolve_doubts(Pass& pass, const std::string& bolt) {
+  for (Doubt& doubt : pass.doubts)
+    if (doubt.bolt == bolt) doubt.resolved = true;
+}
+
+const Step* step_numbered(const Pass& pass, int number) {
+  const std::vector<Step>& steps = pass.plan.steps;
+  const auto found = std::lower_bound(steps.begin(), steps.end(), number, [](const Step& s, int n) { return s.step < n; });
+  return found != steps.end() && found->step == number ? &*found : nullptr;
+}
+
+void apply_fitting(Pass& pass, const Event& event) {
+  const Json* bolts = event.body.find("bolts");
+  if (bolts == nullptr || bolts->as_array() == nullptr) return;
+  for (const Json& id : *bolts->as_array()) {
+    if (id.as_string() == nullptr) continue;
+    const std::string& bolt = *id.as_string();
+    pass.fittings.push_back({event.seq, bolt, event.kind == "fitted", event.integer("uses").value_or(0)});
+    for (Entry& entry : pass.entries)
+      if (const Step* step = step_numbered(pass, entry.step); step != nullptr && belongs_to_bolt(*step, bolt)) entry.past_piece = true;
+    if (event.kind == "fitted") resolve_doubts(pass, bolt);
+  }
+}
+
+}  // namespace
+
+bool belongs_to_bolt(const Step& step, const std::string& bolt) { return step.bolt == bolt || (!step.bolt && step.label == bolt); }
+
+void apply(Pass& pass, const Event& event) {
+  if (auto entry = entry_of(event)) {
+    if (entry->corrects) void_line(pass, *entry->corrects, event.seq);
+    if (const Step* step = step_numbered(pass, entry->step); step != nullptr && step->bolt) resolve_doubts(pass, *step->bolt);
+    pass.ended = entry->at;
+    pass.entries.push_back(std::move(*entry));
+  } else if (event.kind == "void") {
+    const std::int64_t line = event.integer("voids").value_or(-1);
+    void_line(pass, line, event.seq);
+    pass.voidings.push_back({event.seq, line, event.text("because").value_or("")});
+  } else if (event.kind == "fitted" || event.kind == "removed") {
+    apply_fitting(pass, event);
+  } else if (event.kind == "unsure") {
+    pass.doubts.push_back({event.seq, event.text("bolt").value_or(""), static_cast<int>(event.integer("step").value_or(0))});
+  } else if (event.kind == "accepted") {
+    pass.acceptances.push_back({event.seq, event.integer("accepts").value_or(-1), event.text("because").value_or("")});
+  } else if (event.kind == "abandoned") {
+    pass.abandoned = true;
+    pass.ended = event.at;
+  }
 }
 
 std::vector<Pass> read_passes(const record::Book& book, const std::string& book_name) {
   std::map<std::int64_t, Pass> passes;
   std::map<std::int64_t, const Event*> begun;
   std::map<std::int64_t, bool> planned;
+  std::map<std::int64_t, std::vector<const Event*>> later;
   for (const Event& event : book.events) {
     const auto number = event.integer("pass");
     if (!number) continue;
@@ -97,6 +157,7 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
       pass.seq = event.seq;
       pass.title = event.text("title").value_or("");
       pass.sha256 = event.text("sha256").value_or("");
+      pass.schedule_text = event.text("schedule").value_or("");
       const Json* trial = event.body.find("trial");
       pass.trial = trial != nullptr && trial->as_bool() != nullptr && *trial->as_bool();
       pass.began = event.at;
@@ -110,13 +171,14 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
         pass.plan = std::move(*plan);
         planned[*number] = true;
       }
-    } else if (const auto pass = passes.find(*number); pass != passes.end()) {
-      if (auto entry = entry_of(event)) pass->second.entries.push_back(std::move(*entry));
+    } else {
+      later[*number].push_back(&event);
     }
   }
   std::vector<Pass> out;
   for (auto& [number, pass] : passes) {
     if (!planned[number]) pass.plan = rebuild(*begun[number], book_name, number);
+    for (const Event* event : later[number]) apply(pass, *event);
     out.push_back(std::move(pass));
   }
   return out;
@@ -125,7 +187,7 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
 Progress::Progress(const Pass& pass, bool empty) : pass_(pass) {
   if (empty) return;
   for (const Entry& entry : pass.entries)
-    if (find(entry.step) != nullptr) fill(entry);
+    if (!entry.voided_by && !entry.past_piece && find(entry.step) != nullptr) fill(entry);
 }
 
 const Entry* Progress::standing(int step) const {
@@ -133,11 +195,7 @@ const Entry* Progress::standing(int step) const {
   return found == standing_.end() ? nullptr : found->second;
 }
 
-const Step* Progress::find(int step) const {
-  const std::vector<Step>& steps = pass_.plan.steps;
-  const auto found = std::lower_bound(steps.begin(), steps.end(), step, [](const Step& s, int n) { return s.step < n; });
-  return found != steps.end() && found->step == step ? &*found : nullptr;
-}
+const Step* Progress::find(int step) const { return step_numbered(pass_, step); }
 
 const Step* Progress::due() const {
   for (const Step& step : pass_.plan.steps)
@@ -151,6 +209,14 @@ const Step* Progress::due_for(std::string_view bolt) const {
   return nullptr;
 }
 
-int Progress::highest_filled() const { return standing_.empty() ? 0 : standing_.rbegin()->first; }
+int Progress::highest_filled(const std::string* bolt) const {
+  for (auto at = standing_.rbegin(); at != standing_.rend(); ++at)
+    if (bolt == nullptr || find(at->first)->bolt == *bolt) return at->first;
+  return 0;
+}
+
+void Progress::reopen(const std::string& bolt) {
+  for (auto at = standing_.begin(); at != standing_.end();) at = belongs_to_bolt(*find(at->first), bolt) ? standing_.erase(at) : std::next(at);
+}
 
 }  // namespace clampbook::review

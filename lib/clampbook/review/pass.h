@@ -20,29 +20,74 @@ using units::Measured;
 struct Entry {
   std::int64_t seq = 0;
   int step = 0;
-  std::string kind;                    ///< "reading", "tick", "count", "measure"
-  std::optional<Measured> value{};     ///< none for a tick or "done"
+  std::string kind;                          ///< "reading", "tick", "count", "measure"
+  std::optional<Measured> value{};           ///< none for a tick or "done"
   std::optional<double> count{};
-  std::optional<Measured> also{};      ///< the companion
-  std::string given{};                 ///< as typed
+  std::optional<Measured> also{};            ///< the companion
+  std::string given{};                       ///< as typed
+  std::string tool{};
   bool no_turn = false;
   bool click = false;
+  std::optional<std::int64_t> corrects{};    ///< the line that it voids
   record::Timestamp at, written;
+
+  std::optional<std::int64_t> voided_by{};   ///< the line that says it does not count
+  bool past_piece = false;                   ///< of a bolt that was removed or replaced since
+};
+
+/// A bolt was taken out, or another one put in: its steps are open again.
+struct Fitting {
+  std::int64_t seq = 0;
+  std::string bolt;
+  bool fitted = false;                       ///< another piece, else the same one taken out
+  std::int64_t uses = 0;                     ///< of the new piece, before
+};
+
+/// "I am not sure about this bolt": keeps the pass incomplete until it is resolved.
+struct Doubt {
+  std::int64_t seq = 0;
+  std::string bolt;
+  int step = 0;                              ///< the bolt's lowest unfilled step then, else its last
+  bool resolved = false;
+};
+
+/// A finding that somebody accepted, by the line that it is about.
+struct Acceptance {
+  std::int64_t seq = 0;
+  std::int64_t accepts = 0;
+  std::string because{};
+};
+
+/// A line that was voided by itself, without a new reading.
+struct Voiding {
+  std::int64_t seq = 0;
+  std::int64_t voids = 0;
+  std::string because{};
 };
 
 struct Pass {
-  std::int64_t number = 0;             ///< 1, 2, ... in the book
-  std::int64_t seq = 0;                ///< of its `begun` line
+  std::int64_t number = 0;                   ///< 1, 2, ... in the book
+  std::int64_t seq = 0;                      ///< of its `begun` line
   std::string title{};
-  std::string sha256{};                ///< of the schedule's text
+  std::string sha256{};                      ///< of the schedule's text
+  std::string schedule_text{};               ///< empty when its line is damaged
   bool trial = false;
   record::Timestamp began{};
+  std::optional<record::Timestamp> ended{};  ///< of the last entry
+  bool abandoned = false;
   plan::Plan plan{};
-  std::vector<Entry> entries{};        ///< in the order of the book
+  std::vector<Entry> entries{};              ///< in the order of the book
+  std::vector<Fitting> fittings{};
+  std::vector<Doubt> doubts{};
+  std::vector<Acceptance> acceptances{};
+  std::vector<Voiding> voidings{};
 };
 
-/// What an event files at a step; nothing for events of another kind.
-[[nodiscard]] std::optional<Entry> entry_of(const record::Event& event);
+/// Takes an event of the pass into account, in the order of the book. Events of unknown kinds change nothing.
+void apply(Pass& pass, const record::Event& event);
+
+/// True when a gate's label names the bolt, so that the gate belongs to it ("each: bolts").
+[[nodiscard]] bool belongs_to_bolt(const Step& step, const std::string& bolt);
 
 /// The passes of a book. Throws InputError (altered-record) when a pass can be rebuilt from neither its plan
 /// nor its schedule.
@@ -54,7 +99,7 @@ class Progress {
   /// After all entries of the pass, or (`empty`) before the first of them.
   explicit Progress(const Pass& pass, bool empty = false);
 
-  /// The entry that stands at a step: the latest one; nullptr when the step is unfilled.
+  /// The entry that stands at a step: the latest one that counts; nullptr when the step is unfilled.
   [[nodiscard]] const Entry* standing(int step) const;
   [[nodiscard]] bool filled(int step) const { return standing(step) != nullptr; }
   [[nodiscard]] std::size_t filled_count() const { return standing_.size(); }
@@ -65,10 +110,12 @@ class Progress {
   [[nodiscard]] const Step* find(int step) const;
   [[nodiscard]] bool complete() const { return filled_count() == pass_.plan.steps.size(); }
   [[nodiscard]] const Pass& pass() const { return pass_; }
-  /// The highest filled step, 0 when none is.
-  [[nodiscard]] int highest_filled() const;
+  /// The highest filled step, 0 when none is; of one bolt alone if it is given.
+  [[nodiscard]] int highest_filled(const std::string* bolt = nullptr) const;
   /// Takes an entry into account.
   void fill(const Entry& entry) { standing_[entry.step] = &entry; }
+  /// Opens the steps of a bolt again.
+  void reopen(const std::string& bolt);
 
  private:
   const Pass& pass_;

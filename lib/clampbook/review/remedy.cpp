@@ -8,19 +8,19 @@ using plan::StageKind;
 
 namespace {
 
-// Stages that may take the bolt to its yield point, where a torque no longer tells how far it was turned.
-bool may_yield(StageKind kind) { return kind == StageKind::angle || kind == StageKind::yield || kind == StageKind::stretch; }
+// Stages that turn the bolt by something else than a torque: nobody can turn them again to see.
+bool by_turning(StageKind kind) { return kind == StageKind::angle || kind == StageKind::yield || kind == StageKind::stretch; }
 
 std::string too_low(const Step& step) {
   switch (step.kind) {
-    case StageKind::angle: return "turn on by the degrees that are missing in one steady pull; if the start of the turn is in doubt, turn no further and look at the witness marks";
+    case StageKind::angle: return "turn on by the degrees that are missing in one steady pull; if the start of the turn is in doubt, turn no further and mark it unsure";
     case StageKind::stretch: return "tighten on until the stretch is reached; measure from the bolt's free length";
     default: return "tighten on to the window and log it again";
   }
 }
 
 std::string too_high(const Step& step) {
-  if (may_yield(step.kind))
+  if (step.may_yield || step.kind == StageKind::yield)
     return "do not back off and carry on: the bolt may be past its yield point. Fit a new bolt, bring it through all stages, then look at its neighbours";
   if (step.kind == StageKind::recheck) return "do not loosen it to the number; find out why it is tight, and look at its neighbours";
   return "loosen this bolt fully and start it again at the snug stage; never back off to the number";
@@ -32,13 +32,13 @@ std::string remedy_for(std::string_view slug, const Step& step) {
   if (slug == "low") return too_low(step);
   if (slug == "high") return too_high(step);
   if (slug == "missed-step")
-    return may_yield(step.kind) ? "look at the witness marks before you turn; if the bolt was not turned, turn it now and log it; if you can't tell, turn no further: a doubtful bolt is replaced and brought through all stages"
+    return by_turning(step.kind) ? "look at the witness marks before you turn; if the bolt was not turned, turn it now and log it; if you can't tell, turn no further: mark it unsure"
                                 : "tighten it now and log it; if it was done but not logged, log it with the time at which it was done";
   if (slug == "gate-open") return "do it, then tick it off; if it can no longer be done, take the joint apart as far as needed";
   if (slug == "doubled")
-    return may_yield(step.kind) ? "if the bolt was turned twice, do not back off and carry on: fit a new bolt and look at its neighbours; if it was one turn entered twice, say so in a note"
-                                : "a torque read twice does no harm if both are in the window; make sure that both were read on this bolt, and that no other bolt went without";
-  if (slug == "unit-slip") return "look at the wrench's display unit before you go on. If the unit slipped, enter the reading again in the right unit, with a note; else treat it as what was applied";
+    return by_turning(step.kind) ? "if the bolt was turned twice, do not back off and carry on: fit a new bolt and look at its neighbours; if it was one turn entered twice, void one of the two lines"
+                                : "a torque read twice does no harm if both are in the window; void the line that was not a reading of this bolt";
+  if (slug == "unit-slip") return "look at the wrench's display unit before you go on. If the unit slipped, correct the line with the reading in the right unit; else treat it as what was applied";
   if (slug == "out-of-order") return "if it was only logged late, say so in a note; if it was tightened late, the parts may have closed unevenly: recheck its neighbours";
   if (slug == "angle-without-torque")
     return "an angle counts from a torque: without it nobody knows where the turn began. If the torque was applied, log it; if not, do not turn on: fit a new bolt or loosen and start it at snug";

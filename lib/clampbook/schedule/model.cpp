@@ -18,6 +18,17 @@ std::string_view name(Standing standing) {
   throw std::logic_error("a standing without a name");
 }
 
+std::string_view name(ReuseKind kind) {
+  switch (kind) {
+    case ReuseKind::unsaid: return "unsaid";
+    case ReuseKind::never: return "never";
+    case ReuseKind::unlimited: return "unlimited";
+    case ReuseKind::times: return "times";
+    case ReuseKind::growth_below: return "growth_below";
+  }
+  throw std::logic_error("a rule of reuse without a name");
+}
+
 std::string_view name(StageKind kind) {
   switch (kind) {
     case StageKind::snug: return "snug";

@@ -56,6 +56,7 @@ struct ShankPiece {
 };
 
 enum class ReuseKind { unsaid, never, unlimited, times, growth_below };
+[[nodiscard]] std::string_view name(ReuseKind kind);
 struct Reuse {
   ReuseKind kind = ReuseKind::unsaid;
   std::int64_t times = 0;              ///< tightened at most so often

@@ -11,9 +11,21 @@
 
 namespace clampbook::text {
 
-Json& Json::set(std::string_view key, Json value) {
-  std::get<Object>(value_).emplace_back(std::string(key), std::move(value));
+namespace {
+
+constexpr std::size_t kUsualMembers = 8;  // room from the start for what most objects hold
+
+}  // namespace
+
+Json& Json::set(std::string_view key, Json value) & {
+  auto& members = std::get<Object>(value_);
+  if (members.empty()) members.reserve(kUsualMembers);
+  members.emplace_back(std::string(key), std::move(value));
   return *this;
+}
+
+Json&& Json::set(std::string_view key, Json value) && {
+  return std::move(set(key, std::move(value)));
 }
 
 Json& Json::push(Json value) {

@@ -35,8 +35,10 @@ class Json {
   [[nodiscard]] static Json object() { return Json(Object{}); }
   [[nodiscard]] static Json array() { return Json(Array{}); }
 
-  /// Appends a member; keys keep the order in which they were set. For objects.
-  Json& set(std::string_view key, Json value);
+  /// Appends a member; keys keep the order in which they were set. For objects. A chain that starts with a
+  /// temporary stays one, so that what it builds is moved and never copied.
+  Json& set(std::string_view key, Json value) &;
+  Json&& set(std::string_view key, Json value) &&;
   /// Appends an element. For arrays.
   Json& push(Json value);
 

@@ -1,0 +1,16 @@
+// What check and the archival copy say to machines.
+#pragma once
+
+#include <clampbook/review/finding.h>
+#include <clampbook/text/json.h>
+
+#include <string>
+#include <vector>
+
+namespace clampbook::report {
+
+/// `{book, pass, trial, complete, steps, findings, bolts, seal, next}`.
+[[nodiscard]] text::Json check_json(const std::string& book_name, const record::Book& book, const std::vector<review::Pass>& passes, const review::Pass& pass,
+                                    const std::vector<review::Finding>& findings);
+
+}  // namespace clampbook::report

@@ -1,0 +1,100 @@
+#include <clampbook/plan/prediction.h>
+#include <clampbook/review/doubt.h>
+#include <clampbook/schedule/read_schedule.h>
+#include <clampbook/text/error.h>
+#include <clampbook/units/format.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace clampbook::review {
+
+using plan::StageKind;
+
+namespace {
+
+constexpr double kAbove = 1.15;
+constexpr double kBelow = 0.9;
+
+// Torques in N·m that a stage leaves the bolt with: what its window allows, or what the prediction expects.
+struct Reached {
+  double least, most;
+};
+
+std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass) {
+  if (pass.schedule_text.empty()) return {};
+  try {
+    return plan::predict(schedule::read_schedule(std::make_shared<const text::Source>("schedule", pass.schedule_text)));
+  } catch (const InputError&) {
+    return {};
+  }
+}
+
+std::optional<Reached> reached(const Step& step, const std::vector<plan::FastenerPrediction>& predictions) {
+  const units::Unit& unit = units::newton_metre_unit();
+  const bool by_torque = step.kind == StageKind::torque || step.kind == StageKind::snug || step.kind == StageKind::recheck;
+  if (by_torque && step.low && step.high) return Reached{step.low->in(unit), step.high->in(unit)};
+  for (const plan::FastenerPrediction& p : predictions) {
+    if (std::find(p.bolts.begin(), p.bolts.end(), *step.bolt) == p.bolts.end()) continue;
+    for (const plan::StagePrediction& s : p.stages)
+      if (s.stage == step.stage && s.torque) return Reached{units::value_in(s.torque->nominal, units::newton_metre), units::value_in(s.torque->nominal, units::newton_metre)};
+  }
+  return std::nullopt;
+}
+
+// The torque of the step in doubt and of the bolt's step before it.
+struct TwoStates {
+  std::optional<Reached> before, after;
+  const Step* step = nullptr;
+};
+
+TwoStates states(const Pass& pass, const std::string& bolt, int number) {
+  const std::vector<plan::FastenerPrediction> predictions = predictions_of(pass);
+  TwoStates out;
+  const Step* before = nullptr;
+  for (const Step& step : pass.plan.steps) {
+    if (step.bolt != bolt || step.kind == StageKind::loosen) continue;
+    if (step.step == number) {
+      out.step = &step;
+      break;
+    }
+    before = &step;
+  }
+  if (out.step == nullptr) return out;
+  out.before = before != nullptr ? reached(*before, predictions) : std::optional(Reached{0, 0});
+  if (before != nullptr && before->kind == StageKind::snug && !before->target) out.before = Reached{0, 0};  // by hand
+  out.after = reached(*out.step, predictions);
+  return out;
+}
+
+}  // namespace
+
+std::optional<TestTorque> test_torque(const Pass& pass, const std::string& bolt, int step) {
+  const TwoStates s = states(pass, bolt, step);
+  if (!s.before || !s.after) return std::nullopt;
+  const double low = kAbove * s.before->most, high = kBelow * s.after->least;
+  if (low >= high || high <= 0) return std::nullopt;
+  const double middle = low > 0 ? std::sqrt(low * high) : high / 2;
+  const units::Unit& unit = units::newton_metre_unit();
+  return TestTorque{{low, unit}, {high, unit}, {middle, unit}};
+}
+
+std::string doubt_advice(const Pass& pass, const Doubt& doubt) {
+  std::string out = "turn no further. Look at the witness marks first: a mark that has moved on against the part shows the turn. ";
+  const auto test = test_torque(pass, doubt.bolt, doubt.step);
+  const TwoStates s = states(pass, doubt.bolt, doubt.step);
+  const std::string stage = s.step != nullptr ? fmt::format("stage {}", s.step->stage) : std::string("that stage");
+  if (test) {
+    const auto shown = [](const Measured& m) { return units::format(Measured(std::round(m.number() * 10) / 10, m.unit())); };
+    out += fmt::format("Else try {} (it tells between {} and {}): if the bolt moves, {} was not done; if it does not move, it was. ", shown(test->torque), shown(test->low), shown(test->high), stage);
+    out += "A bolt that has stood for long may stick, and a test tells nothing of a turn made twice: past yield the torque is flat. ";
+  } else {
+    out += fmt::format("No test torque can tell whether {} was done: the torques of the two states lie too close together{}. ", stage,
+                       s.step != nullptr && s.step->may_yield ? ", because past yield the torque is flat" : " or are not known");
+  }
+  return out + "If a doubt is left, fit a new bolt and bring it through all stages";
+}
+
+}  // namespace clampbook::review

@@ -1,0 +1,45 @@
+// The bolts themselves: which piece sits at a place now, and what it has been through.
+#pragma once
+
+#include <clampbook/review/pass.h>
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace clampbook::review {
+
+struct Piece {
+  std::string bolt, fastener, title;
+  std::int64_t fitted_seq = 0;            ///< the line that put it there: `fitted`, or the `begun` that met it first
+  std::int64_t tightened = 0;             ///< how often it was brought to its last torque stage or beyond, earlier uses included
+  std::int64_t past_yield = 0;            ///< how often it may have been taken past its yield point
+  std::optional<double> free_first{}, free_last{};  ///< its free length in mm, first and last measured
+  schedule::Reuse reuse{};
+
+  /// The most tightenings that `reuse:` allows; nothing when it sets no number.
+  [[nodiscard]] std::optional<std::int64_t> limit() const;
+  /// True when `reuse:` forbids what was done with it.
+  [[nodiscard]] bool overused() const;
+};
+
+/// Every piece that the passes met, in the order in which they came; up to and with pass `last` (0: all). Trial and
+/// removed fittings count, a snug does not.
+[[nodiscard]] std::vector<Piece> pieces(const std::vector<Pass>& passes, std::int64_t last = 0);
+
+/// The piece that sits at the place now, of those from pieces().
+[[nodiscard]] const Piece* piece_at(const std::vector<Piece>& pieces, const std::string& title, const std::string& bolt);
+
+/// What is known of each bolt of a pass.
+struct BoltState {
+  std::string id, fastener;
+  std::int64_t uses = 0;                 ///< of the piece that sits there now, this pass included
+  std::vector<std::int64_t> readings{};  ///< lines of the book, this pass, those that count
+  std::string why_not{};                 ///< why no clamp load is estimated
+};
+
+/// One for each bolt that has steps in `pass`, in list order.
+[[nodiscard]] std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& pass);
+
+}  // namespace clampbook::review

@@ -1,0 +1,77 @@
+#include <clampbook/text/csv.h>
+#include <clampbook/text/utf8.h>
+
+#include <istream>
+
+namespace clampbook::text {
+
+namespace {
+
+enum class Scan { row, unfinished, fault };
+
+// Splits one or more lines; `unfinished` when a quoted field goes on beyond them.
+Scan split(std::string_view text, std::vector<std::string>& fields, std::string& fault) {
+  fields.assign(1, {});
+  std::size_t at = 0;
+  while (at < text.size()) {
+    if (text[at] == '"' && fields.back().empty()) {
+      for (++at;; ++at) {
+        if (at >= text.size()) return Scan::unfinished;
+        if (text[at] != '"') {
+          fields.back().push_back(text[at]);
+        } else if (at + 1 < text.size() && text[at + 1] == '"') {
+          fields.back().push_back(text[++at]);
+        } else {
+          break;
+        }
+      }
+      if (++at < text.size() && text[at] != ',') {
+        fault = "something follows a closing quote";
+        return Scan::fault;
+      }
+    } else if (text[at] != ',') {
+      fields.back().push_back(text[at++]);
+      continue;
+    }
+    if (at < text.size() && text[at] == ',') {
+      fields.emplace_back();
+      ++at;
+    }
+  }
+  return Scan::row;
+}
+
+}  // namespace
+
+std::optional<std::vector<std::string>> CsvReader::next() {
+  fault_.clear();
+  std::string row, line;
+  std::vector<std::string> fields;
+  while (std::getline(in_, line)) {
+    ++line_;
+    if (line_ == 1 && line.starts_with("\xEF\xBB\xBF")) line.erase(0, 3);
+    if (!line.empty() && line.back() == '\r') line.pop_back();
+    if (row.empty()) {
+      row_line_ = line_;
+      if (line.find_first_not_of(" \t") == std::string::npos) continue;
+      row = line;
+    } else {
+      row += "\n" + line;
+    }
+    if (row.size() > kLongestRow) {
+      fault_ = "the row is too long";
+      return std::nullopt;
+    }
+    if (first_invalid_utf8(row)) {
+      fault_ = "the row is not UTF-8 text";
+      return std::nullopt;
+    }
+    const Scan scan = split(row, fields, fault_);
+    if (scan == Scan::fault) return std::nullopt;
+    if (scan == Scan::row) return fields;
+  }
+  if (!row.empty()) fault_ = "a quote is opened and never closed";
+  return std::nullopt;
+}
+
+}  // namespace clampbook::text

@@ -1,0 +1,33 @@
+// Comma-separated values as RFC 4180 has them: fields in double quotes may hold commas, quotes (doubled) and line
+// feeds. One row at a time, so that each can be kept before the next is read.
+#pragma once
+
+#include <cstddef>
+#include <iosfwd>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace clampbook::text {
+
+class CsvReader {
+ public:
+  explicit CsvReader(std::istream& in) : in_(in) {}
+
+  /// The next row that is not blank; nothing at the end. `fault()` tells a bad row from the end.
+  [[nodiscard]] std::optional<std::vector<std::string>> next();
+  /// What is wrong with the row that next() did not give; empty at the end.
+  [[nodiscard]] const std::string& fault() const { return fault_; }
+  /// The line, from 1, on which the last row began.
+  [[nodiscard]] std::size_t line() const { return row_line_; }
+
+  static constexpr std::size_t kLongestRow = 1 << 16;
+
+ private:
+  std::istream& in_;
+  std::string fault_;
+  std::size_t line_ = 0, row_line_ = 0;
+};
+
+}  // namespace clampbook::text
