@@ -1,4 +1,5 @@
 """Holds docs/format.md to the readers: every example is read, every key is told, every window is the one planned.
+The keys of a tool list are held to docs/tools.md.
 
 usage: format_doc.py PROGRAM SOURCE_DIR
 """
@@ -19,6 +20,9 @@ BASE = {
     "bolts": "bolts: [{id: 1, at: [0 mm, 0 mm]}, {id: 2, at: [9 mm, 0 mm]}]",
     "stages": "stages: [{torque: 30 N·m}]",
 }
+
+
+TOOL_READER = "lib/clampbook/schedule/read_tools.cpp"
 
 
 def plan(program, text):
@@ -68,7 +72,7 @@ def windows(program, page):
 
 def reader_keys(root):
     keys = set()
-    for path in (root / "lib/clampbook/schedule").glob("read_*.cpp"):
+    for path in set((root / "lib/clampbook/schedule").glob("read_*.cpp")) - {root / TOOL_READER}:
         text = path.read_text(encoding="utf-8")
         keys |= set(re.findall(r'\b(?:take|need|measured|truth|text_or_empty)\("(\w+)"', text))
         keys |= {k for pair in re.findall(r'\bbound\("(\w+)", "(\w+)"', text) for k in pair}
@@ -99,9 +103,21 @@ def keys(root, page):
         yield f"only {len(read)} keys were found in the readers"
 
 
+def tool_keys(root):
+    reader = (root / TOOL_READER).read_text(encoding="utf-8")
+    page = (root / "docs/tools.md").read_text(encoding="utf-8")
+    read = set(re.findall(r'\b(?:take|need|measured|text_or_empty)\("(\w+)"|\bread_(?:date|kind)\(form, "(\w+)"', reader))
+    read = {key for pair in read for key in pair if key}
+    code = re.findall(r"`([^`\n]*)`", page) + re.findall(r"^```yaml\n(.*?)^```", page, flags=re.M | re.S)
+    told = {word for text in code for word in re.findall(r"^\w+$|\b\w+(?=:)", text, flags=re.M)}
+    yield from (f"the reader of tools knows the key '{key}', docs/tools.md does not" for key in sorted(read - told))
+    if len(read) < 17:
+        yield f"only {len(read)} keys were found in the reader of tools"
+
+
 def main(program, root):
     page = (root / "docs/format.md").read_text(encoding="utf-8")
-    offences = [*examples(program, page), *windows(program, page), *keys(root, page)]
+    offences = [*examples(program, page), *windows(program, page), *keys(root, page), *tool_keys(root)]
     for offence in offences:
         print(offence)
     return 1 if offences else 0

@@ -9,7 +9,8 @@ date for a mended bug. Sections:
   [at TIME]         freezes the clock of the following runs, e.g. 2026-05-04 09:30:00
   [run] ARGUMENTS   runs the program, words as in a shell; $DATA is the tests folder, $SCHEDULES the shipped examples
   [stdin]           what the next run gets on standard input
-  [stdout] [stderr] what it must print, exactly; 32 hexadecimal digits in a row count as <seal>
+  [stdout] [stderr] what it must print, exactly; 32 hexadecimal digits in a row count as <seal>, the two
+                    folders as their names
   [exit] N          how it must end; 0 when left out
 
 Everything happens in a folder of its own.
@@ -52,6 +53,8 @@ def unescape(text):
 
 def tidy(raw):
     text = raw.decode("utf-8", "backslashreplace")
+    # Where the project lies is no part of a session.
+    text = text.replace(str(HERE.parent.parent / "schedules"), "$SCHEDULES").replace(str(HERE.parent), "$DATA")
     return re.sub(r"\b[0-9a-f]{32}\b", "<seal>", text)
 
 

@@ -22,11 +22,11 @@ constexpr double kWorstAccuracy = 0.5;
 
 // "2026-02-10": four, two and two digits, and a day that the calendar has.
 std::optional<year_month_day> scan_date(std::string_view text) {
-  constexpr std::string_view kShape = "dddd-dd-dd";
-  if (text.size() != kShape.size()) return std::nullopt;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const bool digit = text[i] >= '0' && text[i] <= '9';
-    if (kShape[i] == 'd' ? !digit : text[i] != kShape[i]) return std::nullopt;
+  constexpr std::size_t kLength = 10;
+  if (text.size() != kLength) return std::nullopt;
+  for (std::size_t i = 0; i < kLength; ++i) {
+    const bool hyphen = i == 4 || i == 7;
+    if (hyphen ? text[i] != '-' : text[i] < '0' || text[i] > '9') return std::nullopt;
   }
   const auto number = [&](std::size_t from, std::size_t count) {
     int n = 0;
