@@ -5,6 +5,7 @@
 
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/plan/prediction.h>
+#include <clampbook/plan/tools.h>
 #include <clampbook/record/book_file.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/report/pass_text.h>
@@ -31,6 +32,7 @@ const VerbSpec& spec() {
       {{"BOOK", "the record file"}, {"FILE", "a schedule"}},
       {{"--trial", "", "a trial pass: its bolts count as tightened, the joint not as built"},
        {"--only", "BOLTS", "only these bolts belong on now: ids with commas, 3-7, or a group"},
+       {"--tools", "FILE", "the tools that are used (format: tool list 1); log --tool names one"},
        {"--by", "NAME", "who does it"},
        {"--key", "K", "at most 64 characters: the same call again begins nothing twice"}},
       {"clampbook begin engine.book schedules/split-crankcase.yaml", "clampbook begin engine.book schedules/split-crankcase.yaml --trial",
@@ -44,15 +46,20 @@ struct Prepared {
   std::string sha256;
   std::optional<std::string> only;
   plan::Plan plan;
+  text::SourcePtr tools;  ///< null without --tools
 };
 
 Prepared prepare(const Arguments& arguments) {
-  Prepared out{text::read_file(*arguments.operand("FILE"), schedule::kLargestFile), {}, arguments.value("--only"), {}};
+  Prepared out{text::read_file(*arguments.operand("FILE"), schedule::kLargestFile), {}, arguments.value("--only"), {}, nullptr};
   const schedule::Schedule schedule = schedule::read_schedule(out.source);
   std::vector<std::size_t> only;
   if (out.only) only = schedule::select_bolts(schedule, argument("--only", *out.only));
   out.plan = plan::make_plan(schedule, only);
   plan::mark_yielding_steps(out.plan, plan::predict(schedule));
+  if (const auto file = arguments.value("--tools")) {
+    out.tools = text::read_file(*file, schedule::kLargestFile);
+    plan::use_tools(out.plan, plan::choose_tools(plan::make_plan(schedule), schedule::read_tools(out.tools)));
+  }
   out.sha256 = record::sha256(out.source->text());
   return out;
 }
@@ -60,7 +67,8 @@ Prepared prepare(const Arguments& arguments) {
 std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prepared& prepared, const Arguments& arguments, const std::string& typed, record::Timestamp now) {
   record::NewEvent begun{now, "begun"}, planned{now, "planned"};
   begun.members = {{"pass", number}, {"title", prepared.plan.title}, {"file", prepared.source->name()}, {"sha256", prepared.sha256}, {"trial", arguments.has("--trial")},
-                   {"only", prepared.only ? Json(*prepared.only) : Json()}, {"program", fmt::format("clampbook {}", program_version())}, {"schedule", prepared.source->text()}};
+                   {"only", prepared.only ? Json(*prepared.only) : Json()}, {"program", fmt::format("clampbook {}", program_version())}, {"schedule", prepared.source->text()},
+                   {"tools", prepared.tools ? Json(prepared.tools->text()) : Json()}};
   append_remarks(begun.members, arguments, typed);
   planned.members = {{"pass", number}, {"plan", plan::to_record(prepared.plan)}};
   return book.append({begun, planned}, now);

@@ -2,9 +2,10 @@
 
 #include "cli/selection.h"
 
+#include <clampbook/joint/wrench.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/number.h>
-#include <clampbook/text/utf8.h>
+#include <clampbook/text/words.h>
 
 #include <fmt/format.h>
 
@@ -56,6 +57,34 @@ const Step* reading_step(const Progress& progress, const std::string& bolt, cons
   return &*last;
 }
 
+// The tool that --tool names in the pass's list; nullptr when it is no torque wrench of a list. Throws InputError (unknown-tool).
+const schedule::TorqueWrench* find_wrench(const review::Pass& pass, const Arguments& arguments) {
+  const auto name = arguments.value("--tool");
+  if (!name || !pass.tools) return nullptr;
+  std::vector<std::string_view> known;
+  for (const schedule::TorqueWrench& wrench : pass.tools->torque_wrenches) {
+    if (wrench.name == *name) return &wrench;
+    known.push_back(wrench.name);
+  }
+  for (const auto* gauges : {&pass.tools->angle_gauges, &pass.tools->length_gauges}) {
+    for (const schedule::Gauge& gauge : *gauges) {
+      if (gauge.name == *name) return nullptr;
+      known.push_back(gauge.name);
+    }
+  }
+  std::string help = text::did_you_mean(*name, known);
+  if (help.empty()) help = "the pass was begun with " + text::list_words(known, "and");
+  throw InputError(text::Diagnostic{"unknown-tool", fmt::format("tool '{}' is not known", *name), std::move(help), whole(argument("--tool", *name))});
+}
+
+// What reaches the bolt when the wrench shows a torque through its adapter.
+Measured at_the_bolt(const Measured& shown, const schedule::TorqueWrench* wrench) {
+  if (wrench == nullptr || !wrench->adapter || !wrench->length || shown.dimension() != units::Dimension::torque) return shown;
+  const joint::Adapter adapter{units::to<joint::Length>(wrench->adapter->reach), units::to<joint::Angle>(wrench->adapter->angle)};
+  const joint::Torque torque = joint::delivered_torque(units::to<joint::Torque>(shown), units::to<joint::Length>(*wrench->length), adapter);
+  return Measured(units::value_in(torque, units::newton_metre), units::newton_metre_unit()).converted_to(shown.unit());
+}
+
 Filing reading(const Progress& progress, const Arguments& arguments, const Step* corrected) {
   const auto bolt = arguments.operand("BOLT"), word = arguments.operand("VALUE");
   if (!bolt || !word)
@@ -63,15 +92,17 @@ Filing reading(const Progress& progress, const Arguments& arguments, const Step*
   require_bolt(progress.pass(), *bolt);
   const auto unit = arguments.operand("UNIT");
   const text::SourcePtr source = argument("VALUE", unit ? *word + " " + *unit : *word);
-  const LogValue value = read_log_value(source);
+  const schedule::TorqueWrench* wrench = find_wrench(progress.pass(), arguments);
+  const LogValue value = read_log_value(source, wrench != nullptr ? wrench->unit : nullptr);
   Filing out;
   out.kind = "reading";
   out.given = std::string(source->text());
   out.step = reading_step(progress, *bolt, arguments, value, corrected);
   out.value = value_for(value, *out.step);
+  if (out.value && value.kind == LogValue::Kind::quantity) out.value = at_the_bolt(*out.value, wrench);
   if (const auto also = arguments.value("--also")) {
     const text::SourcePtr also_source = argument("--also", *also);
-    out.also = read_quantity(also_source);
+    out.also = at_the_bolt(read_quantity(also_source), wrench);
     out.also_given = *also;
     const auto wanted = companion_dimension(*out.step);
     if (out.also->dimension() != wanted)

@@ -49,9 +49,9 @@ std::vector<Stroke> strokes(const text::SourcePtr& source) {
   }
 }
 
-Measured sum_of(const text::SourcePtr& source) {
+Measured sum_of(const text::SourcePtr& source, const units::Unit* fallback) {
   std::vector<Stroke> all = strokes(source);
-  const units::Unit* last = all.back().unit;
+  const units::Unit* last = all.back().unit != nullptr ? all.back().unit : fallback;
   if (last == nullptr) {
     const Stroke& s = all.back();
     refuse(source, "missing-unit", fmt::format("{} has no unit", source->text().substr(s.at, s.length)),
@@ -74,13 +74,13 @@ std::string wanted(const Step& step) {
 
 }  // namespace
 
-LogValue read_log_value(const text::SourcePtr& source) {
+LogValue read_log_value(const text::SourcePtr& source, const units::Unit* fallback) {
   if (source->text() == "click") return {LogValue::Kind::click, {}, source};
   if (source->text() == "done") return {LogValue::Kind::done, {}, source};
-  return {LogValue::Kind::quantity, sum_of(source), source};
+  return {LogValue::Kind::quantity, sum_of(source, fallback), source};
 }
 
-Measured read_quantity(const text::SourcePtr& source) { return sum_of(source); }
+Measured read_quantity(const text::SourcePtr& source) { return sum_of(source, nullptr); }
 
 std::optional<Measured> value_for(const LogValue& value, const Step& step) {
   const auto dimension = step.reading_dimension();

@@ -20,7 +20,8 @@ struct LogValue {
 
 /// "30.1 N·m", "25+20+15deg", "click", "done". Throws InputError: bad-number, decimal-comma, missing-unit,
 /// unknown-unit, wrong-dimension (strokes of several dimensions), out-of-domain (below zero).
-[[nodiscard]] LogValue read_log_value(const text::SourcePtr& source);
+/// `fallback` is the unit of a number without one: what the tool shows.
+[[nodiscard]] LogValue read_log_value(const text::SourcePtr& source, const units::Unit* fallback = nullptr);
 
 /// One quantity. Throws as above.
 [[nodiscard]] units::Measured read_quantity(const text::SourcePtr& source);

@@ -24,6 +24,8 @@ std::vector<Dot> dots(const std::vector<Point>& points) {
 }
 
 double distance(Dot a, Dot b) { return std::hypot(a.x - b.x, a.y - b.y); }
+// Cheap, to pass over what is far away in a ring of thousands.
+double squared(Dot a, Dot b) { return (a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y); }
 
 struct Box {
   Dot low, high;
@@ -53,6 +55,11 @@ class Grid {
  public:
   explicit Grid(double extent) : step_(extent > 0 ? extent * 1e-3 : 1) {}
   [[nodiscard]] std::int64_t operator()(double length) const { return std::llround(length / step_); }
+  /// Squared: a length at or above this one rounds to no less than `steps`.
+  [[nodiscard]] double squared_bound(std::int64_t steps) const {
+    const double bound = (static_cast<double>(steps) - 0.5) * step_ * (1 + 1e-9);
+    return bound > 0 ? bound * bound : 0;
+  }
 
  private:
   double step_;
@@ -134,7 +141,7 @@ double median_spacing(const std::vector<Dot>& d) {
   return n % 2 == 1 ? nearest[n / 2] : (nearest[n / 2 - 1] + nearest[n / 2]) / 2;
 }
 
-// Takes one ring after the other; in a ring a lead, its mirror, the next lead.
+// Takes one ring after the other; in a ring a lead, its mirror, the next lead. Quadratic in the bolts of a ring.
 class CentreOut {
  public:
   explicit CentreOut(const std::vector<Dot>& d)
@@ -192,15 +199,16 @@ class CentreOut {
   void take_mirror(std::vector<std::size_t>& ring, std::size_t lead) {
     const Dot reflection{2 * centre_.x - d_[lead].x, 2 * centre_.y - d_[lead].y};
     std::size_t best = ring.size();
-    std::int64_t best_gap = kFar;
+    std::int64_t best_gap = grid_(spacing_) + 1;  // farther ones are no mirror
     for (std::size_t i = 0; i < ring.size(); ++i) {
+      if (squared(d_[ring[i]], reflection) > grid_.squared_bound(best_gap)) continue;
       const std::int64_t gap = grid_(distance(d_[ring[i]], reflection));
       if (gap < best_gap) {
         best = i;
         best_gap = gap;
       }
     }
-    if (best < ring.size() && best_gap <= grid_(spacing_)) take(ring, ring[best]);
+    if (best < ring.size()) take(ring, ring[best]);
   }
 
   // Moves the bolt from the ring to the order, keeping `nearest_` beside `ring`.
@@ -209,7 +217,8 @@ class CentreOut {
     ring.erase(ring.begin() + at);
     nearest_.erase(nearest_.begin() + at);
     for (std::size_t i = 0; i < ring.size(); ++i)
-      nearest_[i] = std::min(nearest_[i], grid_(distance(d_[ring[i]], d_[bolt])));
+      if (nearest_[i] == kFar || squared(d_[ring[i]], d_[bolt]) < grid_.squared_bound(nearest_[i]))
+        nearest_[i] = std::min(nearest_[i], grid_(distance(d_[ring[i]], d_[bolt])));
     out_.push_back(bolt);
   }
 

@@ -2,6 +2,7 @@
 #include <clampbook/review/finding.h>
 #include <clampbook/review/judge.h>
 #include <clampbook/review/piece.h>
+#include <clampbook/review/tool_check.h>
 #include <clampbook/units/format.h>
 
 #include <fmt/format.h>
@@ -73,6 +74,7 @@ class Finder {
   void judge(const Step& step, const Entry& entry) {
     if (progress_.standing(entry.step) == &entry || entry.past_piece) {
       judge_entry(progress_, step, entry, out_);
+      judge_tool(pass_, step, entry, out_);
       waited(step, entry);
     } else {
       judge_replaced(progress_, step, entry, out_);

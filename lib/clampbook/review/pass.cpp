@@ -39,6 +39,16 @@ plan::Plan rebuild(const Event& begun, const std::string& book_name, std::int64_
   }
 }
 
+std::optional<schedule::ToolList> tools_of(const Event& begun) {
+  const auto text = begun.text("tools");
+  if (!text) return std::nullopt;
+  try {
+    return schedule::read_tools(std::make_shared<const text::Source>("tools", *text));
+  } catch (const InputError&) {
+    return std::nullopt;  // a newer program's list; its readings still count
+  }
+}
+
 std::optional<Measured> quantity(const Event& event, std::string_view key) {
   for (const Dimension d : {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
                             Dimension::stiffness, Dimension::time, Dimension::temperature}) {
@@ -161,6 +171,7 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
       const Json* trial = event.body.find("trial");
       pass.trial = trial != nullptr && trial->as_bool() != nullptr && *trial->as_bool();
       pass.began = event.at;
+      pass.tools = tools_of(event);
       begun[*number] = &event;
     } else if (event.kind == "planned") {
       const Json* record = event.body.find("plan");

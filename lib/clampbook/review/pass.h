@@ -3,6 +3,7 @@
 
 #include <clampbook/plan/plan.h>
 #include <clampbook/record/book.h>
+#include <clampbook/schedule/tool_list.h>
 
 #include <cstdint>
 #include <map>
@@ -71,6 +72,7 @@ struct Pass {
   std::string title{};
   std::string sha256{};                      ///< of the schedule's text
   std::string schedule_text{};               ///< empty when its line is damaged
+  std::optional<schedule::ToolList> tools{}; ///< as they were when it began
   bool trial = false;
   record::Timestamp began{};
   std::optional<record::Timestamp> ended{};  ///< of the last entry
