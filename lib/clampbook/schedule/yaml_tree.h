@@ -23,7 +23,7 @@ struct YamlNode {
   std::string scalar{};
   text::Location at{};                  ///< of an empty value: its key
   std::vector<YamlNode> items{};        ///< of a sequence
-  std::vector<YamlMember> members{};    ///< of a map, in file order
+  std::vector<YamlMember> members;      ///< of a map, in file order
 
   /// "a list", "a mapping", "a text", "empty"
   [[nodiscard]] std::string_view shape() const;
