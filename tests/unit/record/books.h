@@ -15,8 +15,9 @@ namespace clampbook::books {
 
 class Folder {
  public:
-  Folder()
-      : path_(std::filesystem::temp_directory_path() /
+  /// In `parent`, or where temporary files go when there is no such folder.
+  explicit Folder(const std::filesystem::path& parent = {})
+      : path_((std::filesystem::is_directory(parent) ? parent : std::filesystem::temp_directory_path()) /
               ("clampbook-test-" + std::to_string(::getpid()) + "-" + std::to_string(next_++))) {
     std::filesystem::create_directory(path_);
   }
