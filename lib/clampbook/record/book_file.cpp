@@ -159,10 +159,9 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
   const bool created = book_.lines == 0;
   // The folder may never have confirmed a creation that was cut off.
   const bool first_events = book_.events.empty();
-  const bool mends = book_.tail > 0 && !book_.tail_holds;
   const std::string now = to_string(written);
   Book grown{book_.id, {}, {}, book_.lines, book_.seal};
-  std::string bytes = book_.tail > 0 ? "\n" : "";
+  std::string bytes = book_.open_end ? "\n" : "";
   std::size_t first_end = 0;
   if (created) {
     grown.id = new_id();
@@ -176,7 +175,7 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
     std::string line = fmt::format("{{\"seq\":{},\"written\":\"{}\",\"at\":\"{}\",\"kind\":", grown.lines, now, to_string(event.at));
     text::append_json_string(line, event.kind);
     append_members(line, event.members);
-    if (mends && grown.lines == first) line += fmt::format(",\"mends\":{}", book_.tail);
+    if (book_.torn > 0 && grown.lines == first) line += fmt::format(",\"mends\":{}", book_.torn);
     line += fmt::format(",\"after\":\"{}\"", grown.seal);
     line = sealed(line);
     bytes += line;
@@ -189,13 +188,12 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
   sync(first_events);
 
   // What was read stays valid; only the new lines are added to it.
-  if (mends) book_.damages.back() = {book_.damages.back().seq, true, fmt::format("line {} does not count: it was cut off while it was written", book_.damages.back().seq)};
   for (Event& event : grown.events) book_.events.push_back(std::move(event));
   book_.id = grown.id;
   book_.lines = grown.lines;
   book_.seal = grown.seal;
-  book_.tail = 0;
-  book_.tail_holds = false;
+  book_.open_end = false;
+  book_.torn = 0;
   size_ += static_cast<std::int64_t>(bytes.size());
   return first;
 }

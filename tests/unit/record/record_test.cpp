@@ -1,64 +1,20 @@
 #include "tests/support/catch.h"
+#include "tests/unit/record/books.h"
 
-#include <clampbook/record/book_file.h>
 #include <clampbook/record/new_file.h>
 #include <clampbook/record/seal.h>
-#include <clampbook/record/timestamp.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/read_file.h>
 
-#include <unistd.h>
-
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
+#include <memory>
 
 using namespace clampbook;
+using namespace clampbook::books;
 using record::Book;
 using record::BookFile;
-using record::NewEvent;
-using record::Timestamp;
 using record::parse_book;
 
 namespace {
-
-class Folder {
- public:
-  Folder() : path_(std::filesystem::temp_directory_path() / ("clampbook-test-" + std::to_string(::getpid()) + "-" + std::to_string(next_++))) {
-    std::filesystem::create_directory(path_);
-  }
-  ~Folder() { std::filesystem::remove_all(path_); }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  [[nodiscard]] std::string file(const std::string& name) const { return (path_ / name).string(); }
-
- private:
-  static inline int next_ = 0;
-  std::filesystem::path path_;
-};
-
-std::string content(const std::string& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
-void put(const std::string& path, const std::string& bytes) { std::ofstream(path, std::ios::binary) << bytes; }
-
-const Timestamp kNow = *record::parse_timestamp("2026-05-04T09:30:00.000+02:00");
-
-NewEvent note(const std::string& text) { return {kNow, "note", {{"note", text}}}; }
-
-// A book with a first line and three notes.
-std::string small_book() {
-  const Folder folder;
-  const std::string path = folder.file("b.book");
-  {
-    BookFile book(path, BookFile::Missing::create);
-    book.append({note("one"), note("two")}, kNow);
-    book.append({note("three")}, kNow);
-  }
-  return content(path);
-}
 
 std::vector<std::string> notes(const Book& book) {
   std::vector<std::string> out;
@@ -176,7 +132,7 @@ TEST_CASE("lines that are removed or exchanged or repeated are found", "[record]
   // A last line that only lost its line feed counts.
   const Book whole = parse_book(bytes.substr(0, bytes.size() - 1), "b");
   REQUIRE(whole.damages.empty());
-  REQUIRE(whole.tail_holds);
+  REQUIRE(whole.open_end);
 }
 
 TEST_CASE("other files are not taken for books", "[record][book]") {
