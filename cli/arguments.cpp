@@ -1,5 +1,6 @@
 #include "cli/arguments.h"
 
+#include <clampbook/report/text_style.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/words.h>
 
@@ -116,6 +117,21 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   return out;
 }
 
+namespace {
+
+// The text beside a column of names: later lines stand below the first.
+std::string hanging(std::string_view text, std::size_t width, std::size_t column) {
+  return report::wrapped(text, width, column, column).substr(column);
+}
+
+}  // namespace
+
+std::string help_row(std::string_view left, std::string_view right, std::size_t column) {
+  constexpr std::size_t kWidth = 80;
+  std::string out = "  " + report::padded(left, column - 3) + " ";
+  return out + hanging(right, kWidth, column) + "\n";
+}
+
 std::string help_text(const VerbSpec& verb) {
   std::string usage = fmt::format("usage: clampbook {}", verb.name);
   for (const Operand& operand : verb.operands) {
@@ -123,8 +139,8 @@ std::string help_text(const VerbSpec& verb) {
     usage += operand.required ? " " + word : " [" + word + "]";
   }
   if (!verb.options.empty()) usage += " [options]";
-  std::string out = usage + "\n\n" + std::string(verb.summary) + "\n";
-  const auto row = [&out](std::string_view left, std::string_view right) { out += fmt::format("  {:<26} {}\n", left, right); };
+  std::string out = usage + "\n\n" + report::wrapped(verb.summary, 80, 0, 0) + "\n";
+  const auto row = [&out](std::string_view left, std::string_view right) { out += help_row(left, right, kHelpColumn); };
   if (!verb.operands.empty()) out += "\n";
   for (const Operand& operand : verb.operands) row(operand.name, operand.help);
   if (!verb.options.empty()) out += "\n";

@@ -60,6 +60,10 @@ class Arguments {
 /// Throws UsageError: bad-option, missing-argument.
 [[nodiscard]] Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& words);
 
+/// A name and what it means, on a screen of 80 columns; the meaning begins at `column`.
+[[nodiscard]] std::string help_row(std::string_view left, std::string_view right, std::size_t column);
+inline constexpr std::size_t kHelpColumn = 29;
+
 /// The help screen of one verb.
 [[nodiscard]] std::string help_text(const VerbSpec& verb);
 

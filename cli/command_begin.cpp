@@ -36,7 +36,7 @@ const VerbSpec& spec() {
        {"--by", "NAME", "who does it"},
        {"--key", "K", "at most 64 characters: the same call again begins nothing twice"}},
       {"clampbook begin engine.book schedules/split-crankcase.yaml", "clampbook begin engine.book schedules/split-crankcase.yaml --trial",
-       "clampbook begin engine.book schedules/connecting-rods.yaml --only cap-1 --by Maren"}};
+       "clampbook begin engine.book schedules/connecting-rods.yaml --only \"cap 1\""}};
   return kSpec;
 }
 

@@ -38,13 +38,14 @@ std::string overview() {
   std::string out =
       "usage: clampbook VERB ...\n\n"
       "Plans staged bolt tightening, keeps the record, and says what was missed.\n\n";
-  for (const Verb& v : kVerbs) out += fmt::format("  {:<10} {}\n", v.name, v.make().spec.summary);
+  for (const Verb& v : kVerbs) out += help_row(v.name, v.make().spec.summary, 12);
   out += "\nEverywhere:\n";
-  for (const Option& o : global_options()) out += fmt::format("  {:<26} {}\n", fmt::format("{} {}", o.name, o.value), o.help);
+  for (const Option& o : global_options()) out += help_row(fmt::format("{} {}", o.name, o.value), o.help, kHelpColumn);
   out +=
       "\nclampbook VERB --help shows the rest.\n\n"
-      "The figures are yours; the tool computes, it does not approve. Wear eye protection: a wrong figure\n"
-      "can break a bolt or let parts fly apart. The maker's current data come first.\n";
+      "The figures are yours; the tool computes, it does not approve. Wear eye\n"
+      "protection: a wrong figure can break a bolt or let parts fly apart. The maker's\n"
+      "current data come first.\n";
   return out;
 }
 
