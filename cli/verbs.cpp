@@ -15,9 +15,10 @@ struct Verb {
 
 // In the order in which a job uses them.
 constexpr std::array kVerbs{
-    Verb{"new", new_command},         Verb{"plan", plan_command},       Verb{"predict", predict_command}, Verb{"bolt", bolt_command},
-    Verb{"begin", begin_command},     Verb{"log", log_command},         Verb{"amend", amend_command},     Verb{"check", check_command},
-    Verb{"report", report_command},   Verb{"history", history_command}, Verb{"convert", convert_command},
+    Verb{"new", new_command},         Verb{"plan", plan_command},       Verb{"predict", predict_command},
+    Verb{"bolt", bolt_command},       Verb{"begin", begin_command},     Verb{"log", log_command},
+    Verb{"amend", amend_command},     Verb{"check", check_command},     Verb{"report", report_command},
+    Verb{"history", history_command}, Verb{"convert", convert_command},
 };
 
 }  // namespace
@@ -40,7 +41,8 @@ std::string overview() {
       "Plans staged bolt tightening, keeps the record, and says what was missed.\n\n";
   for (const Verb& v : kVerbs) out += help_row(v.name, v.make().spec.summary, 12);
   out += "\nEverywhere:\n";
-  for (const Option& o : global_options()) out += help_row(fmt::format("{} {}", o.name, o.value), o.help, kHelpColumn);
+  for (const Option& o : global_options())
+    out += help_row(fmt::format("{} {}", o.name, o.value), o.help, kHelpColumn);
   out +=
       "\nclampbook VERB --help shows the rest.\n\n"
       "The figures are yours; the tool computes, it does not approve. Wear eye\n"
@@ -49,6 +51,8 @@ std::string overview() {
   return out;
 }
 
-std::string_view program_version() { return CLAMPBOOK_VERSION; }
+std::string_view program_version() {
+  return CLAMPBOOK_VERSION;
+}
 
 }  // namespace clampbook::cli

@@ -48,16 +48,22 @@ TEST_CASE("a seal holds for its bytes alone", "[record][seal]") {
 
 TEST_CASE("times are RFC 3339 with an offset", "[record][timestamp]") {
   // Example from RFC 3339 section 5.8: both are the same moment.
-  REQUIRE(*record::parse_timestamp("1996-12-19T16:39:57-08:00") == *record::parse_timestamp("1996-12-20T00:39:57Z"));
+  REQUIRE(*record::parse_timestamp("1996-12-19T16:39:57-08:00") ==
+          *record::parse_timestamp("1996-12-20T00:39:57Z"));
   REQUIRE(record::parse_timestamp("1985-04-12T23:20:50.52Z")->milliseconds % 1000 == 520);
   REQUIRE(record::parse_timestamp("1970-01-01T00:00:00Z")->milliseconds == 0);
   REQUIRE(record::parse_timestamp("2000-02-29T00:00:00Z")->milliseconds == 951782400000);
-  for (const char* wrong : {"2026-05-04", "2026-05-04T09:30:00", "2026-02-29T00:00:00Z", "2026-13-01T00:00:00Z", "2026-05-04T24:00:00Z", "2026-05-04T09:30Z",
-                            "2026-05-04T09:30:00+2:00", "2026-05-04T09:30:00.Z", "26-05-04T09:30:00Z", "2026-05-04T09:30:00Zx", "", "2026-05-04T09:60:00Z", "2026-05-04T09:30:00+24:00"}) {
+  for (const char* wrong :
+       {"2026-05-04", "2026-05-04T09:30:00", "2026-02-29T00:00:00Z", "2026-13-01T00:00:00Z",
+        "2026-05-04T24:00:00Z", "2026-05-04T09:30Z", "2026-05-04T09:30:00+2:00", "2026-05-04T09:30:00.Z",
+        "26-05-04T09:30:00Z", "2026-05-04T09:30:00Zx", "", "2026-05-04T09:60:00Z",
+        "2026-05-04T09:30:00+24:00"}) {
     INFO(wrong);
     REQUIRE_FALSE(record::parse_timestamp(wrong));
   }
-  for (const char* same : {"2026-05-04T09:30:00.123+02:00", "1969-12-31T23:59:59.999+00:00", "2100-03-01T00:00:00.000-11:30", "0001-01-01T00:00:00.000+00:00", "9999-12-31T23:59:59.000+00:00"})
+  for (const char* same :
+       {"2026-05-04T09:30:00.123+02:00", "1969-12-31T23:59:59.999+00:00", "2100-03-01T00:00:00.000-11:30",
+        "0001-01-01T00:00:00.000+00:00", "9999-12-31T23:59:59.000+00:00"})
     REQUIRE(record::to_string(*record::parse_timestamp(same)) == same);
 }
 
@@ -69,7 +75,8 @@ TEST_CASE("a book is read as it was written", "[record][book]") {
   REQUIRE(book.lines == 4);
   REQUIRE(book.events[2].seq == 3);
   REQUIRE(book.events[0].at == kNow);
-  REQUIRE(bytes.find("{\"seq\":1,\"written\":\"2026-05-04T09:30:00.000+02:00\",\"at\":\"2026-05-04T09:30:00.000+02:00\",\"kind\":\"note\",\"note\":\"one\",\"after\":\"") != std::string::npos);
+  REQUIRE(bytes.find("{\"seq\":1,\"written\":\"2026-05-04T09:30:00.000+02:00\",\"at\":\"2026-05-04T09:30:00."
+                     "000+02:00\",\"kind\":\"note\",\"note\":\"one\",\"after\":\"") != std::string::npos);
   REQUIRE(bytes.starts_with("{\"format\":\"clampbook book 1\",\"seq\":0,\"id\":\""));
 }
 
@@ -117,7 +124,8 @@ TEST_CASE("every flipped byte is found and named and costs no other line", "[rec
 TEST_CASE("lines that are removed or exchanged or repeated are found", "[record][book]") {
   const std::string bytes = small_book();
   std::vector<std::string> lines;
-  for (std::size_t at = 0; at < bytes.size(); at = bytes.find('\n', at) + 1) lines.push_back(bytes.substr(at, bytes.find('\n', at) + 1 - at));
+  for (std::size_t at = 0; at < bytes.size(); at = bytes.find('\n', at) + 1)
+    lines.push_back(bytes.substr(at, bytes.find('\n', at) + 1 - at));
   REQUIRE(lines.size() == 4);
   const Book gap = parse_book(lines[0] + lines[2] + lines[3], "b");
   REQUIRE(gap.damages.size() == 1);
@@ -146,7 +154,8 @@ TEST_CASE("other files are not taken for books", "[record][book]") {
   };
   REQUIRE(slug("a shopping list\n") == "not-a-book");
   REQUIRE(slug(record::sealed("{\"format\":\"cake 1\"") + "\n") == "not-a-book");
-  REQUIRE(slug(record::sealed("{\"format\":\"clampbook book 2\",\"seq\":0,\"id\":\"x\"") + "\n") == "newer-format");
+  REQUIRE(slug(record::sealed("{\"format\":\"clampbook book 2\",\"seq\":0,\"id\":\"x\"") + "\n") ==
+          "newer-format");
   REQUIRE(slug("").empty());
   REQUIRE(slug(std::string(1 << 20, '\0')) == "not-a-book");
 }
