@@ -141,8 +141,8 @@ class IoErrors(CrashCase):
                                  inject=("flock:error=EAGAIN", "clock_nanosleep:retval=0"))
         self.refused(run, 4, "book-busy")
         pauses = [c for c in calls if c.name == "clock_nanosleep"]
-        self.assertEqual(len(pauses), 200, "pauses of 50 ms")
-        self.assertTrue(all("tv_nsec=50000000" in c.arguments for c in pauses))
+        self.assertEqual(len(pauses), 1000, "pauses of 10 ms")
+        self.assertTrue(all("tv_nsec=10000000" in c.arguments for c in pauses))
         self.assertEqual(self.book.read_bytes(), before)
         self.goes_on(0)
 

@@ -22,8 +22,8 @@ namespace clampbook::record {
 namespace {
 
 constexpr int kInterruptions = 100;   // a signal that keeps coming must not hold us for ever
-constexpr int kLockTries = 200;       // of 50 ms each: ten seconds
-constexpr long kLockPause = 50'000'000;
+constexpr int kLockTries = 1000;      // of 10 ms each: ten seconds
+constexpr long kLockPause = 10'000'000;
 constexpr int kAboveStandard = 3;     // the first descriptor that is none of stdin, stdout and stderr
 
 constexpr const char* kLookFirst = "look at the book with: clampbook check BOOK; enter it again only if it is not there";
