@@ -183,8 +183,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string_view action = read_action(arguments);
   require_key(arguments);
   const std::string typed = typed_content("amend", arguments);
-  const record::Timestamp now = context.now();
   Session session(*arguments.operand("BOOK"));
+  const record::Timestamp now = context.now();  // after the wait for other writers
   std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), typed);
   if (!recorded) {
     Pass& pass = select_pass(session.passes(), arguments, PassFor::amending, session.book_name());

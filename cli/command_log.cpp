@@ -86,8 +86,9 @@ std::string recorded_text(const Recorded& recorded, const report::TextStyle& sty
 ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string book_name = *arguments.operand("BOOK");
   if (arguments.has("--lines")) return log_lines(arguments, context);
-  const Call call = read_call(arguments, context.now());
+  Call call = read_call(arguments, context.now());
   Session session(book_name);
+  call.now = context.now();  // the wait for other writers is over: times follow the order of the lines
   std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), call.typed);
   if (!recorded) recorded = file_entry(session, arguments, call);
   answer(*recorded, context);

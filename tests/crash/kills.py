@@ -23,7 +23,9 @@ from book_lines import faults, read_book
 from crash_lab import SECONDS, environment
 
 BOLTS = 40
+KINDS = ("begin", "log", "lines", "amend")
 RUNS_PER_BOOK = 60
+ACKNOWLEDGED = re.compile(r"^recorded (\d+):", re.MULTILINE)
 SCHEDULE = """\
 format: fastener schedule 1
 title: Practice flange
@@ -96,7 +98,7 @@ class Driver:
 
     def __init__(self, lab, random):
         self.lab, self.random = lab, random
-        self.runs = self.books = self.torn = self.acknowledged = 0
+        self.runs = self.books = self.torn = self.settled = self.acknowledged = 0
         self.new_book()
 
     def new_book(self):
@@ -108,14 +110,23 @@ class Driver:
     def content(self):
         return self.path.read_bytes() if self.path.exists() else b""
 
-    def next_words(self):
+    def next_words(self, kind=None):
         """The words of a run and the tokens of the entries that it makes, in order."""
         self.runs += 1
         token = f"run-{self.runs}"
-        if not self.passes or self.random.random() < 0.1:
-            return ["begin", self.name, "s.yaml", "--by", token], [token]
+        kind = kind or ("begin" if not self.passes else self.random.choices(KINDS, (1, 5, 2, 2))[0])
+        if kind == "begin":
+            return ["begin", self.name, "s.yaml", "--by", token, "--key", token], [token]
         number, bolt = str(self.random.choice(self.passes)), str(self.random.randint(1, BOLTS))
-        return ["log", self.name, bolt, "12Nm", "--stage", "1", "--pass", number, "--note", token], [token]
+        if kind == "log":
+            return ["log", self.name, bolt, "12Nm", "--stage", "1", "--pass", number, "--note", token, "--key", token], [token]
+        if kind == "amend":
+            what = self.random.choice([[], ["--unsure", bolt], ["--removed", bolt], ["--fitted", bolt]])
+            return ["amend", self.name, *what, "--pass", number, "--note", token, "--key", token], [token]
+        tokens = [f"{token}-{row}" for row in range(1, 6)]
+        rows = [f"{self.random.randint(1, BOLTS)},12Nm,1,{t},{t}" for t in tokens]
+        (self.lab.folder / "rows.csv").write_text("\n".join(["bolt,value,stage,key,note", *rows, ""]), encoding="utf-8")
+        return ["log", self.name, "--lines", "rows.csv", "--pass", number], tokens
 
     def settle(self, before, tokens, out):
         """Holds the book to the promise after a run that wrote `tokens`, printed `out` and may have been killed."""
@@ -129,7 +140,7 @@ class Driver:
         written = [line for line in fresh if token_of(line.body)]
         if [token_of(line.body) for line in written] != tokens[: len(written)]:
             raise Broken(f"{self.name}: {tokens} were to be written, there are {[line.raw for line in fresh]}")
-        said = re.findall(r"^recorded (\d+):", out, re.MULTILINE)
+        said = ACKNOWLEDGED.findall(out)
         if [int(seq) for seq in said] != [line.body["seq"] for line in written[: len(said)]]:
             raise Broken(f"{self.name}: {said} were acknowledged, there are {[line.raw for line in fresh]}")
         sure = written[: len(said)]
@@ -146,21 +157,35 @@ class Driver:
         os.truncate(self.path, self.random.randint(len(before), len(after)))
         self.torn += 1
 
-    def undisturbed(self):
+    def undisturbed(self, kind=None):
         """The book goes on: the next entry works and is acknowledged, and a check runs."""
-        before, (words, tokens) = self.content(), self.next_words()
+        before, (words, tokens) = self.content(), self.next_words(kind)
         self.lab.tell(book=self.name, intent=tokens)
         out = self.lab.run(*words)
-        if len(re.findall(r"^recorded \d+:", out, re.MULTILINE)) != len(tokens):
+        if len(ACKNOWLEDGED.findall(out)) != len(tokens):
             raise Broken(f"{words}: {out}")
         self.settle(before, tokens, out)
         self.lab.run("check", self.name, "--so-far")
 
-    def disturbed(self, kill):
+    def disturbed(self, kill, kind=None):
         """A run that `kill` starts, given its words, and ends; `kill` returns what it printed."""
-        before, (words, tokens) = self.content(), self.next_words()
+        before, (words, tokens) = self.content(), self.next_words(kind)
         self.lab.tell(book=self.name, intent=tokens)
-        self.settle(before, tokens, kill(words))
+        out = kill(words)
+        self.settle(before, tokens, out)
+        if len(ACKNOWLEDGED.findall(out)) < len(tokens) and self.random.random() < 0.5:
+            self.ask_again(words, tokens)
+
+    def ask_again(self, words, tokens):
+        """The same words with the same keys settle what is unknown: every entry is there, and once."""
+        before = self.content()
+        there = {token_of(line.body): line.body["seq"] for line in read_book(before) if line.body}
+        out = self.lab.run(*words)
+        self.settle(before, [token for token in tokens if token not in there], out)
+        repeated = [int(seq) for seq in re.findall(r"^recorded before, as (\d+):", out, re.MULTILINE)]
+        if repeated != [there[token] for token in tokens if token in there] or len(repeated) + len(ACKNOWLEDGED.findall(out)) != len(tokens):
+            raise Broken(f"{words}: {out}")
+        self.settled += 1
 
 
 def random_kills(driver, count):
@@ -183,40 +208,49 @@ def random_kills(driver, count):
             driver.new_book()
 
 
+class Tracer:
+    """Runs of the program in which strace sees every call, and ends one of them before its k-th."""
+
+    def __init__(self, lab):
+        self.lab, self.trace = lab, lab.folder / "trace"
+
+    def run(self, words, inject=()):
+        done = subprocess.run(["strace", "-f", "-qq", "-o", str(self.trace), *inject, self.lab.program, *words], cwd=self.lab.folder,
+                              env=environment(), stdin=subprocess.DEVNULL, capture_output=True, timeout=SECONDS)
+        return done.stdout.decode("utf-8", "replace")
+
+    def seen(self):
+        return self.trace.read_text(encoding="utf-8", errors="replace").splitlines()
+
+
 def kills_before_calls(driver, every):
-    """Kills a run before its k-th system call, for each k; without `every`, of the calls before the book is opened
-    only each tenth."""
-    count = 0
-    for begins in (True, False):
+    """Kills a run of each kind before its k-th system call, for each k; without `every`, for a sample of them, but for
+    each from the moment that `log` opens the book. How many there were."""
+    tracer, count = Tracer(driver.lab), 0
+
+    def fresh(kind):
         driver.new_book()
-        if not begins:
-            driver.undisturbed()
-        trace = driver.lab.folder / "trace"
+        if kind != "begin":
+            driver.undisturbed("begin")
 
-        def run(words, inject):
-            done = subprocess.run(["strace", "-f", "-qq", "-o", str(trace), *inject, driver.lab.program, *words], cwd=driver.lab.folder,
-                                  env=environment(), stdin=subprocess.DEVNULL, capture_output=True, timeout=SECONDS)
-            return done.stdout.decode("utf-8", "replace")
-
-        driver.disturbed(lambda words: run(words, []))
-        lines = [line for line in trace.read_text(encoding="utf-8", errors="replace").splitlines() if re.match(r"\d+ +\w+\(", line)]
+    for kind in KINDS:
+        fresh(kind)
+        driver.disturbed(tracer.run, kind)
+        lines = [line for line in tracer.seen() if re.match(r"\d+ +\w+\(", line)]
         names = [re.match(r"\d+ +(\w+)", line)[1] for line in lines]
         opened = next(k for k, line in enumerate(lines, 1) if "openat" in line and f'"{driver.name}"' in line and "O_RDWR" in line)
-        if begins:
-            driver.new_book()
         for k in range(2, len(lines) + 1):  # the first starts the program
-            if k < opened and k % 10 and not every:
+            if k % (20 if k < opened else 1 if kind == "log" else 3) and not every:
                 continue
-            if begins:
-                driver.new_book()
+            fresh(kind)
             nth = names[:k].count(names[k - 1])  # strace counts each call by its name
             inject = ["-e", f"inject={names[k - 1]}:signal=KILL:when={nth}"]
-            driver.disturbed(lambda words: run(words, inject))
-            if "+++ killed by SIGKILL +++" not in trace.read_text(encoding="utf-8", errors="replace"):
-                raise Broken(f"call {k}, {lines[k - 1]}: the program was not killed there")
-            count += 1
-            if k % 5 == 0 or begins:
+            driver.disturbed(lambda words: tracer.run(words, inject), kind)
+            if not any("+++ killed by SIGKILL +++" in line for line in tracer.seen()[-1:]):
+                raise Broken(f"{kind}: the program was not killed before call {k}, {lines[k - 1]}")
+            if every or k % 2:
                 driver.undisturbed()
+            count += 1
     return count
 
 
@@ -241,7 +275,7 @@ def main():
         calls = kills_before_calls(driver, chosen.every_call)
         compared = driver.lab.verify()
         print(f"{chosen.kills} kills at random and {calls} before a system call, {driver.runs} runs, {driver.books} books, "
-              f"{driver.torn} cut as by a power cut: {compared} acknowledged lines are in their books")
+              f"{driver.torn} cut as by a power cut, {driver.settled} settled by key: {compared} acknowledged lines are in their books")
         if compared != driver.acknowledged or compared == 0:
             raise Broken(f"{driver.acknowledged} lines were acknowledged, {compared} compared")
 

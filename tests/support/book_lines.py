@@ -17,6 +17,12 @@ class Line:
         self.seal = found[2].decode() if holds else None
 
 
+def sealed(members, after):
+    """A line of these members below a line with the seal `after`."""
+    front = json.dumps(members, ensure_ascii=False, separators=(",", ":"))[:-1].encode() + b',"after":"%s"' % after.encode()
+    return Line(members["seq"], front + b',"seal":"%s"}' % hashlib.sha256(front).hexdigest()[:32].encode())
+
+
 def read_book(data):
     parts = data.split(b"\n")
     if parts[-1] == b"":

@@ -22,8 +22,8 @@ namespace clampbook::record {
 namespace {
 
 constexpr int kInterruptions = 100;   // a signal that keeps coming must not hold us for ever
-constexpr int kLockTries = 200;       // of 50 ms each: ten seconds
-constexpr long kLockPause = 50'000'000;
+constexpr int kLockTries = 1000;      // of 10 ms each: ten seconds
+constexpr long kLockPause = 10'000'000;
 constexpr int kAboveStandard = 3;     // the first descriptor that is none of stdin, stdout and stderr
 
 constexpr const char* kLookFirst = "look at the book with: clampbook check BOOK; enter it again only if it is not there";
@@ -92,8 +92,11 @@ void BookFile::open(Missing missing) {
     const int why = errno;
     if (why == EACCES || why == EROFS || why == EPERM)
       fail("read-only", fmt::format("nothing was recorded: the book can't be written ({})", std::strerror(why)), "check who owns the file and its folder");
+    const bool wrong_name = why == ENOENT || why == ENOTDIR || why == ELOOP || why == ENAMETOOLONG;
     if (missing == Missing::create && why != EISDIR)
       fail("not-recorded", fmt::format("nothing was recorded: the book can't be made ({})", std::strerror(why)), "does its folder exist?");
+    if (why != EISDIR && !wrong_name)
+      fail("not-recorded", fmt::format("nothing was recorded: the book can't be opened ({})", std::strerror(why)), "mend the disk, then enter it again");
     text::Diagnostic d{"unreadable-file", why == EISDIR ? "is a folder, not a book" : fmt::format("cannot be read: {}", std::strerror(why)),
                        why == ENOENT ? "clampbook begin BOOK FILE makes a book" : ""};
     d.file = path_;
@@ -119,8 +122,8 @@ void BookFile::keep_off_standard() {
 }
 
 void BookFile::lock() {
-  for (int tries = 0; ::flock(fd_, LOCK_EX | LOCK_NB) != 0; ++tries) {
-    if (errno != EWOULDBLOCK && errno != EINTR)
+  for (int tries = 0; uninterrupted([&] { return ::flock(fd_, LOCK_EX | LOCK_NB); }) != 0; ++tries) {
+    if (errno != EWOULDBLOCK)
       fail("not-recorded", fmt::format("nothing was recorded: the book can't be locked ({})", std::strerror(errno)), "a book is kept on a local disk");
     if (tries == kLockTries) fail("book-busy", "nothing was recorded: another program has held the book for ten seconds", "try again when it has ended");
     const struct timespec pause {0, kLockPause};
