@@ -1,10 +1,11 @@
 #include "cli/arguments.h"
 
+#include <clampbook/report/text_style.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/words.h>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
+#include <CLI/CLI.hpp>
 
 #include <algorithm>
 #include <array>
@@ -32,7 +33,8 @@ std::optional<std::string> Arguments::value(std::string_view option) const {
 
 std::optional<std::string> Arguments::operand(std::string_view name) const {
   const auto found = operands_.find(name);
-  return found == operands_.end() || found->second.empty() ? std::nullopt : std::optional(found->second.front());
+  return found == operands_.end() || found->second.empty() ? std::nullopt
+                                                           : std::optional(found->second.front());
 }
 
 std::vector<std::string> Arguments::operands(std::string_view name) const {
@@ -59,7 +61,8 @@ std::string flag_names(const Option& option) {
     std::vector<std::string_view> names;
     for (const Option& option : verb.options) names.push_back(option.name);
     for (const Option& option : global_options()) names.push_back(option.name);
-    refuse("bad-option", fmt::format("{} has no option {}", verb.name, word), verb, text::did_you_mean(word, names));
+    refuse("bad-option", fmt::format("{} has no option {}", verb.name, word), verb,
+           text::did_you_mean(word, names));
   }
   refuse("bad-option", fmt::format("'{}' is one word too many", word), verb);
 }
@@ -77,7 +80,8 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
     if (option.value.empty()) {
       app.add_flag(flag_names(option), flags[name]);
     } else {
-      // As text, and all of them: numbers are read by the scan that reads files, and a second value is refused below.
+      // As text, and all of them: numbers are read by the scan that reads files, and a second value is
+      // refused below.
       app.add_option(name, values[name])->expected(1)->take_all()->allow_extra_args(false);
     }
   };
@@ -100,7 +104,8 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   } catch (const CLI::ParseError& e) {
     refuse("bad-option", e.what(), verb);
   }
-  if (const std::vector<std::string> extra = app.remaining(); !extra.empty()) refuse_extra(extra.front(), verb);
+  if (const std::vector<std::string> extra = app.remaining(); !extra.empty())
+    refuse_extra(extra.front(), verb);
   for (const auto& [name, option] : single_options)
     if (option->count() > 0) out.operands_[name] = {singles[name]};
   for (const auto& [name, count] : flags)
@@ -116,6 +121,21 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   return out;
 }
 
+namespace {
+
+// The text beside a column of names: later lines stand below the first.
+std::string hanging(std::string_view text, std::size_t width, std::size_t column) {
+  return report::wrapped(text, width, column, column).substr(column);
+}
+
+}  // namespace
+
+std::string help_row(std::string_view left, std::string_view right, std::size_t column) {
+  constexpr std::size_t kWidth = 80;
+  std::string out = "  " + report::padded(left, column - 3) + " ";
+  return out + hanging(right, kWidth, column) + "\n";
+}
+
 std::string help_text(const VerbSpec& verb) {
   std::string usage = fmt::format("usage: clampbook {}", verb.name);
   for (const Operand& operand : verb.operands) {
@@ -123,14 +143,17 @@ std::string help_text(const VerbSpec& verb) {
     usage += operand.required ? " " + word : " [" + word + "]";
   }
   if (!verb.options.empty()) usage += " [options]";
-  std::string out = usage + "\n\n" + std::string(verb.summary) + "\n";
-  const auto row = [&out](std::string_view left, std::string_view right) { out += fmt::format("  {:<26} {}\n", left, right); };
+  std::string out = usage + "\n\n" + report::wrapped(verb.summary, 80, 0, 0) + "\n";
+  const auto row = [&out](std::string_view left, std::string_view right) {
+    out += help_row(left, right, kHelpColumn);
+  };
   if (!verb.operands.empty()) out += "\n";
   for (const Operand& operand : verb.operands) row(operand.name, operand.help);
   if (!verb.options.empty()) out += "\n";
   for (const Option& option : verb.options) row(fmt::format("{} {}", option.name, option.value), option.help);
   out += "\nEverywhere:\n";
-  for (const Option& option : global_options()) row(fmt::format("{} {}", option.name, option.value), option.help);
+  for (const Option& option : global_options())
+    row(fmt::format("{} {}", option.name, option.value), option.help);
   if (!verb.examples.empty()) out += "\nExamples:\n";
   for (const std::string_view example : verb.examples) out += fmt::format("  {}\n", example);
   return out;

@@ -27,7 +27,7 @@ struct Option {
 
 struct VerbSpec {
   std::string_view name;
-  std::string_view summary;            ///< one line
+  std::string_view summary;  ///< one line
   std::vector<Operand> operands{};
   std::vector<Option> options{};
   std::vector<std::string_view> examples{};  ///< whole command lines
@@ -45,11 +45,19 @@ class Arguments {
   [[nodiscard]] std::optional<std::string> operand(std::string_view name) const;
   [[nodiscard]] std::vector<std::string> operands(std::string_view name) const;
   /// For calls that do not come from a command line.
-  void set_option(std::string_view name, std::string value) { options_[std::string(name)] = std::move(value); }
-  void set_operand(std::string_view name, std::string value) { operands_[std::string(name)] = {std::move(value)}; }
+  void set_option(std::string_view name, std::string value) {
+    options_[std::string(name)] = std::move(value);
+  }
+  void set_operand(std::string_view name, std::string value) {
+    operands_[std::string(name)] = {std::move(value)};
+  }
   /// Everything that was given, by name.
-  [[nodiscard]] const std::map<std::string, std::string, std::less<>>& all_options() const { return options_; }
-  [[nodiscard]] const std::map<std::string, std::vector<std::string>, std::less<>>& all_operands() const { return operands_; }
+  [[nodiscard]] const std::map<std::string, std::string, std::less<>>& all_options() const {
+    return options_;
+  }
+  [[nodiscard]] const std::map<std::string, std::vector<std::string>, std::less<>>& all_operands() const {
+    return operands_;
+  }
 
  private:
   friend Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& words);
@@ -59,6 +67,10 @@ class Arguments {
 
 /// Throws UsageError: bad-option, missing-argument.
 [[nodiscard]] Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& words);
+
+/// A name and what it means, on a screen of 80 columns; the meaning begins at `column`.
+[[nodiscard]] std::string help_row(std::string_view left, std::string_view right, std::size_t column);
+inline constexpr std::size_t kHelpColumn = 29;
 
 /// The help screen of one verb.
 [[nodiscard]] std::string help_text(const VerbSpec& verb);

@@ -9,7 +9,8 @@ record::Timestamp now() {
   ::clock_gettime(CLOCK_REALTIME, &moment);
   struct tm local {};
   ::localtime_r(&moment.tv_sec, &local);
-  return {std::int64_t{moment.tv_sec} * 1000 + moment.tv_nsec / 1'000'000, static_cast<int>(local.tm_gmtoff / 60)};
+  return {std::int64_t{moment.tv_sec} * 1000 + moment.tv_nsec / 1'000'000,
+          static_cast<int>(local.tm_gmtoff / 60)};
 }
 
 }  // namespace clampbook::cli

@@ -23,10 +23,10 @@ struct Context {
   std::ostream& err;
   std::function<record::Timestamp()> now;
   bool json = false;
-  bool ascii = false;                        ///< asked for, or the locale is not UTF-8
+  bool ascii = false;  ///< asked for, or the locale is not UTF-8
   bool colour = false;
   bool quiet = false;
-  std::optional<units::System> system{};     ///< as asked for with --units
+  std::optional<units::System> system{};  ///< as asked for with --units
 };
 
 struct Command {

@@ -35,8 +35,9 @@ const VerbSpec& spec() {
        {"--tools", "FILE", "the tools that are used (format: tool list 1); log --tool names one"},
        {"--by", "NAME", "who does it"},
        {"--key", "K", "at most 64 characters: the same call again begins nothing twice"}},
-      {"clampbook begin engine.book schedules/split-crankcase.yaml", "clampbook begin engine.book schedules/split-crankcase.yaml --trial",
-       "clampbook begin engine.book schedules/connecting-rods.yaml --only cap-1 --by Maren"}};
+      {"clampbook begin engine.book schedules/split-crankcase.yaml",
+       "clampbook begin engine.book schedules/split-crankcase.yaml --trial",
+       "clampbook begin engine.book schedules/connecting-rods.yaml --only \"cap 1\""}};
   return kSpec;
 }
 
@@ -50,7 +51,11 @@ struct Prepared {
 };
 
 Prepared prepare(const Arguments& arguments) {
-  Prepared out{text::read_file(*arguments.operand("FILE"), schedule::kLargestFile), {}, arguments.value("--only"), {}, nullptr};
+  Prepared out{text::read_file(*arguments.operand("FILE"), schedule::kLargestFile),
+               {},
+               arguments.value("--only"),
+               {},
+               nullptr};
   const schedule::Schedule schedule = schedule::read_schedule(out.source);
   std::vector<std::size_t> only;
   if (out.only) only = schedule::select_bolts(schedule, argument("--only", *out.only));
@@ -64,22 +69,32 @@ Prepared prepare(const Arguments& arguments) {
   return out;
 }
 
-std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prepared& prepared, const Arguments& arguments, const std::string& typed, record::Timestamp now) {
+std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prepared& prepared,
+                         const Arguments& arguments, const std::string& typed, record::Timestamp now) {
   record::NewEvent begun{now, "begun"}, planned{now, "planned"};
-  begun.members = {{"pass", number}, {"title", prepared.plan.title}, {"file", prepared.source->name()}, {"sha256", prepared.sha256}, {"trial", arguments.has("--trial")},
-                   {"only", prepared.only ? Json(*prepared.only) : Json()}, {"program", fmt::format("clampbook {}", program_version())}, {"schedule", prepared.source->text()},
+  begun.members = {{"pass", number},
+                   {"title", prepared.plan.title},
+                   {"file", prepared.source->name()},
+                   {"sha256", prepared.sha256},
+                   {"trial", arguments.has("--trial")},
+                   {"only", prepared.only ? Json(*prepared.only) : Json()},
+                   {"program", fmt::format("clampbook {}", program_version())},
+                   {"schedule", prepared.source->text()},
                    {"tools", prepared.tools ? Json(prepared.tools->text()) : Json()}};
   append_remarks(begun.members, arguments, typed);
   planned.members = {{"pass", number}, {"plan", plan::to_record(prepared.plan)}};
   return book.append({begun, planned}, now);
 }
 
-std::string said(const review::Pass& pass, std::int64_t seq, bool repeated, const std::optional<std::string>& only, bool quiet) {
-  std::string out = fmt::format("{} {}: {} pass {} of {} begun, {} steps\n", repeated ? "recorded before, as" : "recorded", seq, pass.trial ? "trial" : "final", pass.number,
-                                text::printable(pass.title), pass.plan.steps.size());
+std::string said(const review::Pass& pass, std::int64_t seq, bool repeated,
+                 const std::optional<std::string>& only, bool quiet) {
+  std::string out = fmt::format(
+      "{} {}: {} pass {} of {} begun, {} steps\n", repeated ? "recorded before, as" : "recorded", seq,
+      pass.trial ? "trial" : "final", pass.number, text::printable(pass.title), pass.plan.steps.size());
   if (!quiet) {
     if (!pass.plan.notice.empty()) out += text::printable(pass.plan.notice) + "\n";
-    for (const std::string_view caution : report::standing_cautions()) out += report::wrapped(fmt::format("! {}", caution), 80, 0, 2) + "\n";
+    for (const std::string_view caution : report::standing_cautions())
+      out += report::wrapped(fmt::format("! {}", caution), 80, 0, 2) + "\n";
   }
   if (only) out += fmt::format("Only these bolts belong on now: {}\n", text::printable(*only));
   return out + report::next_line(review::Progress(pass).due());
@@ -95,10 +110,14 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::vector<review::Pass> passes = review::read_passes(book.book(), book_name);
   const record::Event* stands = find_key(book.book(), book_name, arguments.value("--key"), typed);
   const bool repeated = stands != nullptr;
-  const std::int64_t number = repeated ? stands->integer("pass").value_or(0) : passes.empty() ? 1 : passes.back().number + 1;
-  const std::int64_t seq = repeated ? stands->seq : append_pass(book, number, prepared, arguments, typed, context.now());
+  const std::int64_t number = repeated         ? stands->integer("pass").value_or(0)
+                              : passes.empty() ? 1
+                                               : passes.back().number + 1;
+  const std::int64_t seq =
+      repeated ? stands->seq : append_pass(book, number, prepared, arguments, typed, context.now());
   passes = review::read_passes(book.book(), book_name);
-  const review::Pass& pass = *std::find_if(passes.begin(), passes.end(), [&](const review::Pass& p) { return p.number == number; });
+  const review::Pass& pass =
+      *std::find_if(passes.begin(), passes.end(), [&](const review::Pass& p) { return p.number == number; });
   if (!context.json) {
     write_text(context, said(pass, seq, repeated, prepared.only, context.quiet));
     return ExitStatus::done;
@@ -119,6 +138,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
 
 }  // namespace
 
-Command begin_command() { return {spec(), run}; }
+Command begin_command() {
+  return {spec(), run};
+}
 
 }  // namespace clampbook::cli

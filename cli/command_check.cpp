@@ -13,11 +13,14 @@ namespace {
 using review::Finding;
 
 const VerbSpec& spec() {
-  static const VerbSpec kSpec{"check",
-                              "Says what was missed, doubled, out of order, outside its window or in the wrong unit.",
-                              {{"BOOK", "the record file"}},
-                              {{"--pass", "N", "this pass (default: the latest)"}, {"--so-far", "", "leave out the steps that were not reached yet"}},
-                              {"clampbook check engine.book", "clampbook check engine.book --so-far", "clampbook check engine.book --pass 1 --json"}};
+  static const VerbSpec kSpec{
+      "check",
+      "Says what was missed, doubled, out of order, outside its window or in the wrong unit.",
+      {{"BOOK", "the record file"}},
+      {{"--pass", "N", "this pass (default: the latest)"},
+       {"--so-far", "", "leave out the steps that were not reached yet"}},
+      {"clampbook check engine.book", "clampbook check engine.book --so-far",
+       "clampbook check engine.book --pass 1 --json"}};
   return kSpec;
 }
 
@@ -39,6 +42,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
 
 }  // namespace
 
-Command check_command() { return {spec(), run}; }
+Command check_command() {
+  return {spec(), run};
+}
 
 }  // namespace clampbook::cli

@@ -195,7 +195,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
 Command convert_command() {
   static const VerbSpec spec{
       .name = "convert",
-      .summary = "give a quantity in another unit, exact by definition",
+      .summary = "Gives a quantity in another unit, exact by definition.",
       .operands = {{.name = "VALUE",
                     .help = "a number, or a number with its unit, or - for lines from standard input"},
                    {.name = "UNIT",

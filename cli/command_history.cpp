@@ -19,11 +19,13 @@ using review::Piece;
 using text::Json;
 
 const VerbSpec& spec() {
-  static const VerbSpec kSpec{"history",
-                              "Passes, pieces and how often each was tightened, over one or many books.",
-                              {{"BOOK", "record files", true, true}},
-                              {},
-                              {"clampbook history engine.book", "clampbook history engine.book compressor.book --json", "clampbook history engine.book copy-of-engine.book"}};
+  static const VerbSpec kSpec{
+      "history",
+      "Passes, pieces and how often each was tightened, over one or many books.",
+      {{"BOOK", "record files", true, true}},
+      {},
+      {"clampbook history engine.book", "clampbook history engine.book compressor.book --json",
+       "clampbook history engine.book copy-of-engine.book"}};
   return kSpec;
 }
 
@@ -34,10 +36,15 @@ struct ReadBook {
 };
 
 std::string state_of(const ReadBook& b, const Pass& pass, std::int64_t& faults) {
-  const std::vector<review::Finding> findings = review::find_findings(b.book, b.passes, pass, review::Until::so_far);
-  faults = std::count_if(findings.begin(), findings.end(), [](const review::Finding& f) { return f.severity == review::Severity::fault && !f.accepted; });
+  const std::vector<review::Finding> findings =
+      review::find_findings(b.book, b.passes, pass, review::Until::so_far);
+  faults = std::count_if(findings.begin(), findings.end(), [](const review::Finding& f) {
+    return f.severity == review::Severity::fault && !f.accepted;
+  });
   if (pass.abandoned) return "abandoned";
-  return review::is_complete(pass, findings) ? "complete" : review::Progress(pass).complete() ? "faults open" : "open";
+  return review::is_complete(pass, findings) ? "complete"
+         : review::Progress(pass).complete() ? "faults open"
+                                             : "open";
 }
 
 Json book_json(const ReadBook& b) {
@@ -70,13 +77,20 @@ std::string book_text(const ReadBook& b) {
   for (const Pass& pass : b.passes) {
     std::int64_t faults = 0;
     const std::string state = state_of(b, pass, faults);
-    out += fmt::format("  pass {}{}: {}, {} to {}: {}, {} {}\n", pass.number, pass.trial ? " (trial)" : "", text::printable(pass.title), record::to_string(pass.began),
-                       pass.ended ? record::to_string(*pass.ended) : "now", state, faults, faults == 1 ? "fault" : "faults");
+    out += fmt::format("  pass {}{}: {}, {} to {}: {}, {} {}\n", pass.number, pass.trial ? " (trial)" : "",
+                       text::printable(pass.title), record::to_string(pass.began),
+                       pass.ended ? record::to_string(*pass.ended) : "now", state, faults,
+                       faults == 1 ? "fault" : "faults");
   }
   for (const Piece& piece : review::pieces(b.passes)) {
-    out += fmt::format("  {}, bolt {} ({}), since line {}: tightened {}, past yield {}", text::printable(piece.title), text::printable(piece.bolt), text::printable(piece.fastener), piece.fitted_seq,
-                       piece.tightened, piece.past_yield);
-    if (const auto limit = piece.limit()) out += fmt::format(", {} allowed{}", *limit, piece.tightened > *limit ? ": over" : piece.tightened == *limit ? ": reached" : "");
+    out += fmt::format("  {}, bolt {} ({}), since line {}: tightened {}, past yield {}",
+                       text::printable(piece.title), text::printable(piece.bolt),
+                       text::printable(piece.fastener), piece.fitted_seq, piece.tightened, piece.past_yield);
+    if (const auto limit = piece.limit())
+      out += fmt::format(", {} allowed{}", *limit,
+                         piece.tightened > *limit    ? ": over"
+                         : piece.tightened == *limit ? ": reached"
+                                                     : "");
     if (piece.free_first) out += fmt::format(", grown by {:.3f} mm", *piece.free_last - *piece.free_first);
     out += "\n";
   }
@@ -87,14 +101,21 @@ std::string book_text(const ReadBook& b) {
 std::string parting(const ReadBook& a, const ReadBook& b) {
   if (a.book.id.empty() || a.book.id != b.book.id) return {};
   std::size_t i = 0;
-  while (i < a.book.events.size() && i < b.book.events.size() && a.book.events[i].seal == b.book.events[i].seal) ++i;
-  if (i == a.book.events.size() && i == b.book.events.size()) return fmt::format("{} and {} are copies of one book, line for line\n", text::printable(a.name), text::printable(b.name));
+  while (i < a.book.events.size() && i < b.book.events.size() &&
+         a.book.events[i].seal == b.book.events[i].seal)
+    ++i;
+  if (i == a.book.events.size() && i == b.book.events.size())
+    return fmt::format("{} and {} are copies of one book, line for line\n", text::printable(a.name),
+                       text::printable(b.name));
   const std::int64_t line = i < a.book.events.size() ? a.book.events[i].seq : b.book.events[i].seq;
   if (i == a.book.events.size() || i == b.book.events.size()) {
     const bool a_is_older = i == a.book.events.size();
-    return fmt::format("{} is an older copy of {}, which goes on from line {}\n", text::printable(a_is_older ? a.name : b.name), text::printable(a_is_older ? b.name : a.name), line);
+    return fmt::format("{} is an older copy of {}, which goes on from line {}\n",
+                       text::printable(a_is_older ? a.name : b.name),
+                       text::printable(a_is_older ? b.name : a.name), line);
   }
-  return fmt::format("{} and {} are copies of one book and part at line {}\n", text::printable(a.name), text::printable(b.name), line);
+  return fmt::format("{} and {} are copies of one book and part at line {}\n", text::printable(a.name),
+                     text::printable(b.name), line);
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
@@ -120,6 +141,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
 
 }  // namespace
 
-Command history_command() { return {spec(), run}; }
+Command history_command() {
+  return {spec(), run};
+}
 
 }  // namespace clampbook::cli

@@ -51,7 +51,8 @@ const VerbSpec& spec() {
        {"--note", "TEXT", "a note"},
        {"--key", "K", "at most 64 characters: the same call again records nothing twice"},
        {"--lines", "FILE|-", "CSV: bolt,value[,also,stage,at,tool,key,note]; stops at the first bad row"}},
-      {"clampbook log engine.book 3 30.1Nm", "clampbook log engine.book 3 25+20+15deg --also 71Nm", "clampbook log engine.book --tick"}};
+      {"clampbook log engine.book 3 30.1Nm", "clampbook log engine.book 3 25+20+15deg --also 71Nm",
+       "clampbook log engine.book --tick"}};
   return kSpec;
 }
 
@@ -59,7 +60,8 @@ std::string recorded_text(const Recorded& recorded, const report::TextStyle& sty
   const record::Event& event = *recorded.event;
   const Progress progress(*recorded.pass, true);
   const Step& step = *progress.find(static_cast<int>(*event.integer("step")));
-  const review::Entry& entry = *std::find_if(recorded.pass->entries.begin(), recorded.pass->entries.end(), [&](const review::Entry& e) { return e.seq == event.seq; });
+  const review::Entry& entry = *std::find_if(recorded.pass->entries.begin(), recorded.pass->entries.end(),
+                                             [&](const review::Entry& e) { return e.seq == event.seq; });
   std::string out = fmt::format("{} {}: ", recorded.repeated ? "recorded before, as" : "recorded", event.seq);
   out += step.bolt ? fmt::format("bolt {}, ", text::printable(*step.bolt)) : "";
   out += fmt::format("step {}, stage {} ({}): ", step.step, step.stage, schedule::name(step.kind));
@@ -71,17 +73,22 @@ std::string recorded_text(const Recorded& recorded, const report::TextStyle& sty
     out += "done";
   }
   if (entry.also) out += fmt::format(", also {}", report::both_systems(*entry.also, style));
-  if (step.prevailing && entry.value) out += fmt::format(", less {} for the prevailing torque", report::both_systems(*step.prevailing, style));
-  const bool judged = std::any_of(recorded.findings.begin(), recorded.findings.end(), [&](const Finding& f) { return f.seq == event.seq && f.severity != review::Severity::note; });
-  if (!judged && step.low && step.high && entry.value) out += fmt::format(", in window {}", report::both_systems(*step.low, *step.high, style));
+  if (step.prevailing && entry.value)
+    out += fmt::format(", less {} for the prevailing torque", report::both_systems(*step.prevailing, style));
+  const bool judged = std::any_of(recorded.findings.begin(), recorded.findings.end(), [&](const Finding& f) {
+    return f.seq == event.seq && f.severity != review::Severity::note;
+  });
+  if (!judged && step.low && step.high && entry.value)
+    out += fmt::format(", in window {}", report::both_systems(*step.low, *step.high, style));
   return out + "\n";
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string book_name = *arguments.operand("BOOK");
   if (arguments.has("--lines")) return log_lines(arguments, context);
-  const Call call = read_call(arguments, context.now());
+  Call call = read_call(arguments, context.now());
   Session session(book_name);
+  call.now = context.now();  // the wait for other writers is over: times follow the order of the lines
   std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), call.typed);
   if (!recorded) recorded = file_entry(session, arguments, call);
   answer(*recorded, context);
@@ -96,9 +103,12 @@ void answer(const Recorded& recorded, Context& context) {
     return;
   }
   const report::TextStyle style = text_style(context);
-  write_text(context, recorded_text(recorded, style) + report::findings_text(recorded.findings, style) + report::next_line(recorded.next));
+  write_text(context, recorded_text(recorded, style) + report::findings_text(recorded.findings, style) +
+                          report::next_line(recorded.next));
 }
 
-Command log_command() { return {spec(), run}; }
+Command log_command() {
+  return {spec(), run};
+}
 
 }  // namespace clampbook::cli

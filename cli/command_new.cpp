@@ -19,27 +19,33 @@ namespace {
 using units::Measured;
 
 const VerbSpec& spec() {
-  static const VerbSpec kSpec{"new",
-                              "Writes a commented starter schedule; never writes over a file.",
-                              {{"FILE", "the file to make"}},
-                              {{"--thread", "T", "M10 (default), M8x1, 3/8-16 UNC, ..."},
-                               {"--strength", "S", "8.8 (default), 10.9, \"SAE 8\", ..."},
-                               {"--rows", "2x5", "2 rows of 5 bolts (default)"},
-                               {"--spacing", "80x110mm", "80 mm along a row, 110 mm between rows (default)"},
-                               {"--circle", "N", "N bolts on a circle"},
-                               {"--diameter", "D", "of that circle (default 120 mm)"}},
-                              {"clampbook new cover.yaml", "clampbook new cover.yaml --rows 2x5 --spacing 80x110mm --thread M8", "clampbook new flange.yaml --circle 8 --diameter 120mm"}};
+  static const VerbSpec kSpec{
+      "new",
+      "Writes a commented starter schedule; never writes over a file.",
+      {{"FILE", "the file to make"}},
+      {{"--thread", "T", "M10 (default), M8x1, 3/8-16 UNC, ..."},
+       {"--strength", "S", "8.8 (default), 10.9, \"SAE 8\", ..."},
+       {"--rows", "2x5", "2 rows of 5 bolts (default)"},
+       {"--spacing", "80x110mm", "80 mm along a row, 110 mm between rows (default)"},
+       {"--circle", "N", "N bolts on a circle"},
+       {"--diameter", "D", "of that circle (default 120 mm)"}},
+      {"clampbook new cover.yaml", "clampbook new cover.yaml --rows 2x5 --spacing 80x110mm --thread M8",
+       "clampbook new flange.yaml --circle 8 --diameter 120mm"}};
   return kSpec;
 }
 
-[[noreturn]] void refuse(const text::SourcePtr& source, std::string slug, std::string message, std::string help) {
+[[noreturn]] void refuse(const text::SourcePtr& source, std::string slug, std::string message,
+                         std::string help) {
   throw InputError(text::Diagnostic{std::move(slug), std::move(message), std::move(help), whole(source)});
 }
 
 int read_whole_number(std::string_view word, const text::SourcePtr& source, int most) {
   const text::NumberScan scan = text::scan_number(word);
-  if (!scan) refuse(source, std::string(text::slug(scan.fault)), text::describe(scan.fault, word), text::suggest(scan.fault, word));
-  if (scan.value < 1 || scan.value > most || scan.value != std::floor(scan.value)) refuse(source, "out-of-domain", fmt::format("{} is not a whole number from 1 to {}", word, most), "");
+  if (!scan)
+    refuse(source, std::string(text::slug(scan.fault)), text::describe(scan.fault, word),
+           text::suggest(scan.fault, word));
+  if (scan.value < 1 || scan.value > most || scan.value != std::floor(scan.value))
+    refuse(source, "out-of-domain", fmt::format("{} is not a whole number from 1 to {}", word, most), "");
   return static_cast<int>(scan.value);
 }
 
@@ -51,7 +57,9 @@ std::pair<std::string, std::string> sides(const text::SourcePtr& source) {
     at = text.find("×");
     width = 2;
   }
-  if (at == std::string_view::npos) refuse(source, "wrong-shape", fmt::format("'{}' has no x between two figures", text), "for example 2x5, or 80x110mm");
+  if (at == std::string_view::npos)
+    refuse(source, "wrong-shape", fmt::format("'{}' has no x between two figures", text),
+           "for example 2x5, or 80x110mm");
   return {std::string(text.substr(0, at)), std::string(text.substr(at + width))};
 }
 
@@ -59,7 +67,10 @@ Measured read_length(std::string_view word, const text::SourcePtr& source, const
   const units::MeasuredScan scan = units::scan_whole_measured(word, fallback);
   if (!scan) refuse(source, std::string(scan.slug), scan.message, scan.help);
   const Measured out(scan.number, *scan.unit);
-  if (out.dimension() != units::Dimension::length) refuse(source, "wrong-dimension", fmt::format("{} is {}, not a length", word, units::with_article(out.dimension())), "for example 80x110mm");
+  if (out.dimension() != units::Dimension::length)
+    refuse(source, "wrong-dimension",
+           fmt::format("{} is {}, not a length", word, units::with_article(out.dimension())),
+           "for example 80x110mm");
   if (out.number() <= 0) refuse(source, "out-of-domain", fmt::format("{} must be more than zero", word), "");
   return out;
 }
@@ -68,8 +79,10 @@ std::vector<schedule::StarterBolt> rows(const Arguments& arguments) {
   const text::SourcePtr count = argument("--rows", arguments.value("--rows").value_or("2x5"));
   const text::SourcePtr spacing = argument("--spacing", arguments.value("--spacing").value_or("80x110mm"));
   const auto [down, across] = sides(count);
-  const int row_count = read_whole_number(down, count, 1000), column_count = read_whole_number(across, count, 1000);
-  if (row_count * column_count > static_cast<int>(schedule::kMostBolts)) refuse(count, "too-large", fmt::format("more than {} bolts", schedule::kMostBolts), "");
+  const int row_count = read_whole_number(down, count, 1000),
+            column_count = read_whole_number(across, count, 1000);
+  if (row_count * column_count > static_cast<int>(schedule::kMostBolts))
+    refuse(count, "too-large", fmt::format("more than {} bolts", schedule::kMostBolts), "");
   const auto [along, between] = sides(spacing);
   const Measured second = read_length(between, spacing, nullptr);
   const Measured first = read_length(along, spacing, &second.unit());
@@ -82,13 +95,17 @@ schedule::StarterOptions options_from(const Arguments& arguments) {
   if (const auto strength = arguments.value("--strength")) out.strength = *strength;
   if (const auto circle = arguments.value("--circle")) {
     if (arguments.has("--rows") || arguments.has("--spacing"))
-      throw UsageError(text::Diagnostic{"bad-option", "--circle and --rows exclude each other", "one layout"});
+      throw UsageError(
+          text::Diagnostic{"bad-option", "--circle and --rows exclude each other", "one layout"});
     const text::SourcePtr diameter = argument("--diameter", arguments.value("--diameter").value_or("120mm"));
-    out.bolts = schedule::bolts_on_circle(read_whole_number(*circle, argument("--circle", *circle), static_cast<int>(schedule::kMostBolts)),
-                                          read_length(diameter->text(), diameter, nullptr));
+    out.bolts = schedule::bolts_on_circle(
+        read_whole_number(*circle, argument("--circle", *circle), static_cast<int>(schedule::kMostBolts)),
+        read_length(diameter->text(), diameter, nullptr));
     out.order = schedule::OrderKind::star;
   } else {
-    if (arguments.has("--diameter")) throw UsageError(text::Diagnostic{"bad-option", "--diameter belongs to --circle", "clampbook new FILE --circle 8 --diameter 120mm"});
+    if (arguments.has("--diameter"))
+      throw UsageError(text::Diagnostic{"bad-option", "--diameter belongs to --circle",
+                                        "clampbook new FILE --circle 8 --diameter 120mm"});
     out.bolts = rows(arguments);
   }
   return out;
@@ -98,18 +115,22 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string path = *arguments.operand("FILE");
   const std::string text = schedule::starter_schedule(options_from(arguments));
   // What `plan` would refuse is not written: a wrong thread or strength shows here.
-  static_cast<void>(schedule::read_schedule(std::make_shared<const text::Source>("(the new schedule)", text)));
+  static_cast<void>(
+      schedule::read_schedule(std::make_shared<const text::Source>("(the new schedule)", text)));
   record::write_new_file(path, text);
   if (context.json) {
     write_json(context, text::Json::object().set("file", path));
   } else if (!context.quiet) {
-    write_text(context, fmt::format("made {}: fill in the figures, then: clampbook plan {}\n", text::printable(path), text::printable(path)));
+    write_text(context, fmt::format("made {}: fill in the figures, then: clampbook plan {}\n",
+                                    text::printable(path), text::printable(path)));
   }
   return ExitStatus::done;
 }
 
 }  // namespace
 
-Command new_command() { return {spec(), run}; }
+Command new_command() {
+  return {spec(), run};
+}
 
 }  // namespace clampbook::cli

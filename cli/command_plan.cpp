@@ -20,17 +20,22 @@ const VerbSpec& spec() {
       "plan",
       "Prints a schedule as an ordered checklist: windows in both unit systems, bolt picture, cautions.",
       {{"FILE", "a schedule (format: fastener schedule 1)"}},
-      {{"--only", "BOLTS", "only these bolts: ids with commas, 3-7, or a group"}, {"--tools", "FILE", "a tool list: each stage's tool, its setting, and whether it is fine enough"},
+      {{"--only", "BOLTS", "only these bolts: ids with commas, 3-7, or a group"},
+       {"--tools", "FILE", "a tool list: each stage's tool, its setting, and whether it is fine enough"},
        {"--strict", "", "exit with 1 when there are cautions"}},
-      {"clampbook plan schedules/split-crankcase.yaml", "clampbook plan schedules/split-crankcase.yaml --only 1-4 --units imperial",
-       "clampbook plan schedules/discharge-flange.yaml --tools schedules/tools.yaml", "clampbook plan schedules/discharge-flange.yaml --json"}};
+      {"clampbook plan schedules/split-crankcase.yaml",
+       "clampbook plan schedules/split-crankcase.yaml --only 1-4 --units imperial",
+       "clampbook plan schedules/discharge-flange.yaml --tools schedules/tools.yaml",
+       "clampbook plan schedules/discharge-flange.yaml --json"}};
   return kSpec;
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
-  const schedule::Schedule schedule = schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
+  const schedule::Schedule schedule =
+      schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
   std::vector<std::size_t> only;
-  if (const auto bolts = arguments.value("--only")) only = schedule::select_bolts(schedule, argument("--only", *bolts));
+  if (const auto bolts = arguments.value("--only"))
+    only = schedule::select_bolts(schedule, argument("--only", *bolts));
   plan::Plan plan = plan::make_plan(schedule, only);
   const ToolUse tools = tool_use(arguments, schedule);
   plan::use_tools(plan, tools.choices);
@@ -51,6 +56,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
 
 }  // namespace
 
-Command plan_command() { return {spec(), run}; }
+Command plan_command() {
+  return {spec(), run};
+}
 
 }  // namespace clampbook::cli

@@ -20,29 +20,37 @@ namespace clampbook::cli {
 namespace {
 
 const VerbSpec& spec() {
-  static const VerbSpec kSpec{"predict",
-                              "Says what each stage does to the bolt: clamp load, torque, yield and growth, each with its interval.",
-                              {{"FILE", "a schedule"}},
-                              {{"--tools", "FILE", "a tool list: the limits of error of its wrenches and gauges"},
-                               {"--samples", "N", "samples of the scatter, 100 to 1000000 (default 4096)"}, {"--strict", "", "exit with 1 when there are cautions"}},
-                              {"clampbook predict schedules/split-crankcase.yaml", "clampbook predict schedules/connecting-rods.yaml --units imperial",
-                               "clampbook predict schedules/discharge-flange.yaml --tools schedules/tools.yaml", "clampbook predict schedules/discharge-flange.yaml --json"}};
+  static const VerbSpec kSpec{
+      "predict",
+      "Says what each stage does to the bolt: clamp load, torque, yield and growth, each with its interval.",
+      {{"FILE", "a schedule"}},
+      {{"--tools", "FILE", "a tool list: the limits of error of its wrenches and gauges"},
+       {"--samples", "N", "samples of the scatter, 100 to 1000000 (default 4096)"},
+       {"--strict", "", "exit with 1 when there are cautions"}},
+      {"clampbook predict schedules/split-crankcase.yaml",
+       "clampbook predict schedules/connecting-rods.yaml --units imperial",
+       "clampbook predict schedules/discharge-flange.yaml --tools schedules/tools.yaml",
+       "clampbook predict schedules/discharge-flange.yaml --json"}};
   return kSpec;
 }
 
 std::size_t read_samples(const std::string& word) {
   const text::Location at = whole(argument("--samples", word));
   const text::NumberScan scan = text::scan_number(word);
-  if (!scan) throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word), text::suggest(scan.fault, word), at});
+  if (!scan)
+    throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word),
+                                      text::suggest(scan.fault, word), at});
   if (scan.value < 100 || scan.value > 1e6 || scan.value != std::floor(scan.value))
-    throw InputError(text::Diagnostic{"out-of-domain", fmt::format("{} is not a whole number from 100 to 1000000", word), "", at});
+    throw InputError(text::Diagnostic{
+        "out-of-domain", fmt::format("{} is not a whole number from 100 to 1000000", word), "", at});
   return static_cast<std::size_t>(scan.value);
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
   plan::PredictionOptions options;
   if (const auto samples = arguments.value("--samples")) options.samples = read_samples(*samples);
-  const schedule::Schedule schedule = schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
+  const schedule::Schedule schedule =
+      schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
   const ToolUse tools = tool_use(arguments, schedule);
   options.accuracies = plan::accuracies_of(tools.choices);
   const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
@@ -58,6 +66,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
 
 }  // namespace
 
-Command predict_command() { return {spec(), run}; }
+Command predict_command() {
+  return {spec(), run};
+}
 
 }  // namespace clampbook::cli

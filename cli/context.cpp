@@ -12,7 +12,9 @@ void write_json(Context& context, const text::Json& json) {
   context.out.write(line.data(), static_cast<std::streamsize>(line.size()));
 }
 
-report::TextStyle text_style(const Context& context) { return {context.system, context.ascii, context.colour}; }
+report::TextStyle text_style(const Context& context) {
+  return {context.system, context.ascii, context.colour};
+}
 
 namespace {
 
@@ -21,7 +23,8 @@ std::string ascii_text(std::string_view text) {
   std::string out(text);
   for (const units::Unit& unit : units::all_units()) {
     if (unit.spelling.find("·") == std::string_view::npos) continue;
-    for (std::size_t at = out.find(unit.spelling); at != std::string::npos; at = out.find(unit.spelling, at + unit.ascii.size()))
+    for (std::size_t at = out.find(unit.spelling); at != std::string::npos;
+         at = out.find(unit.spelling, at + unit.ascii.size()))
       out.replace(at, unit.spelling.size(), unit.ascii);
   }
   return text::to_ascii(out);
@@ -38,6 +41,8 @@ void write_text(Context& context, std::string_view text) {
   }
 }
 
-void write_error(Context& context, std::string_view text) { context.err << (context.ascii ? ascii_text(text) : std::string(text)); }
+void write_error(Context& context, std::string_view text) {
+  context.err << (context.ascii ? ascii_text(text) : std::string(text));
+}
 
 }  // namespace clampbook::cli

@@ -35,29 +35,35 @@ struct Filing {
   throw InputError(text::Diagnostic{"nothing-due", std::move(message), std::move(help)});
 }
 
-// Where a reading belongs: the named stage, else the bolt's lowest unfilled step, else its last of that dimension.
-const Step* reading_step(const Progress& progress, const std::string& bolt, const Arguments& arguments, const LogValue& value, const Step* corrected) {
+// Where a reading belongs: the named stage, else the bolt's lowest unfilled step, else its last of that
+// dimension.
+const Step* reading_step(const Progress& progress, const std::string& bolt, const Arguments& arguments,
+                         const LogValue& value, const Step* corrected) {
   const std::vector<Step>& steps = progress.pass().plan.steps;
   if (corrected != nullptr && corrected->bolt == bolt && !arguments.has("--stage")) return corrected;
   if (const auto word = arguments.value("--stage")) {
     const int stage = find_stage(progress.pass(), *word);
     for (const Step& step : steps)
       if (step.stage == stage && step.bolt == bolt) return &step;
-    nothing_due(fmt::format("bolt {} has no step in stage {}", bolt, stage), "clampbook plan FILE shows the stages");
+    nothing_due(fmt::format("bolt {} has no step in stage {}", bolt, stage),
+                "clampbook plan FILE shows the stages");
   }
   if (const Step* due = progress.due_for(bolt)) return due;
   const auto fits = [&](const Step& step) {
     if (step.bolt != bolt) return false;
     const auto dimension = step.reading_dimension();
     if (value.kind == LogValue::Kind::done) return !dimension || step.kind == StageKind::loosen;
-    return dimension == (value.kind == LogValue::Kind::click ? units::Dimension::torque : value.quantity->dimension());
+    return dimension ==
+           (value.kind == LogValue::Kind::click ? units::Dimension::torque : value.quantity->dimension());
   };
   const auto last = std::find_if(steps.rbegin(), steps.rend(), fits);
-  if (last == steps.rend()) nothing_due(fmt::format("bolt {} has no step that takes {}", bolt, value.source->text()), "");
+  if (last == steps.rend())
+    nothing_due(fmt::format("bolt {} has no step that takes {}", bolt, value.source->text()), "");
   return &*last;
 }
 
-// The tool that --tool names in the pass's list; nullptr when it is no torque wrench of a list. Throws InputError (unknown-tool).
+// The tool that --tool names in the pass's list; nullptr when it is no torque wrench of a list. Throws
+// InputError (unknown-tool).
 const schedule::TorqueWrench* find_wrench(const review::Pass& pass, const Arguments& arguments) {
   const auto name = arguments.value("--tool");
   if (!name || !pass.tools) return nullptr;
@@ -74,21 +80,30 @@ const schedule::TorqueWrench* find_wrench(const review::Pass& pass, const Argume
   }
   std::string help = text::did_you_mean(*name, known);
   if (help.empty()) help = "the pass was begun with " + text::list_words(known, "and");
-  throw InputError(text::Diagnostic{"unknown-tool", fmt::format("tool '{}' is not known", *name), std::move(help), whole(argument("--tool", *name))});
+  throw InputError(text::Diagnostic{"unknown-tool", fmt::format("tool '{}' is not known", *name),
+                                    std::move(help), whole(argument("--tool", *name))});
 }
 
 // What reaches the bolt when the wrench shows a torque through its adapter.
 Measured at_the_bolt(const Measured& shown, const schedule::TorqueWrench* wrench) {
-  if (wrench == nullptr || !wrench->adapter || !wrench->length || shown.dimension() != units::Dimension::torque) return shown;
-  const joint::Adapter adapter{units::to<joint::Length>(wrench->adapter->reach), units::to<joint::Angle>(wrench->adapter->angle)};
-  const joint::Torque torque = joint::delivered_torque(units::to<joint::Torque>(shown), units::to<joint::Length>(*wrench->length), adapter);
-  return Measured(units::value_in(torque, units::newton_metre), units::newton_metre_unit()).converted_to(shown.unit());
+  if (wrench == nullptr || !wrench->adapter || !wrench->length ||
+      shown.dimension() != units::Dimension::torque)
+    return shown;
+  const joint::Adapter adapter{units::to<joint::Length>(wrench->adapter->reach),
+                               units::to<joint::Angle>(wrench->adapter->angle)};
+  const joint::Torque torque = joint::delivered_torque(units::to<joint::Torque>(shown),
+                                                       units::to<joint::Length>(*wrench->length), adapter);
+  return Measured(units::value_in(torque, units::newton_metre), units::newton_metre_unit())
+      .converted_to(shown.unit());
 }
 
 Filing reading(const Progress& progress, const Arguments& arguments, const Step* corrected) {
   const auto bolt = arguments.operand("BOLT"), word = arguments.operand("VALUE");
   if (!bolt || !word)
-    throw UsageError(text::Diagnostic{"missing-argument", fmt::format("log needs {}", bolt ? "VALUE" : "BOLT and VALUE, or --tick, --count or --measure"), "clampbook log BOOK 3 30.1Nm"});
+    throw UsageError(text::Diagnostic{
+        "missing-argument",
+        fmt::format("log needs {}", bolt ? "VALUE" : "BOLT and VALUE, or --tick, --count or --measure"),
+        "clampbook log BOOK 3 30.1Nm"});
   require_bolt(progress.pass(), *bolt);
   const auto unit = arguments.operand("UNIT");
   const text::SourcePtr source = argument("VALUE", unit ? *word + " " + *unit : *word);
@@ -106,15 +121,19 @@ Filing reading(const Progress& progress, const Arguments& arguments, const Step*
     out.also_given = *also;
     const auto wanted = companion_dimension(*out.step);
     if (out.also->dimension() != wanted)
-      throw InputError(text::Diagnostic{"wrong-dimension", fmt::format("{} is {}, but the companion of step {} is {}", *also, units::with_article(out.also->dimension()), out.step->step,
-                                                                       wanted ? units::with_article(*wanted) : std::string("nothing")),
-                                        "nothing was recorded", whole(also_source)});
+      throw InputError(
+          text::Diagnostic{"wrong-dimension",
+                           fmt::format("{} is {}, but the companion of step {} is {}", *also,
+                                       units::with_article(out.also->dimension()), out.step->step,
+                                       wanted ? units::with_article(*wanted) : std::string("nothing")),
+                           "nothing was recorded", whole(also_source)});
   }
   return out;
 }
 
 // Where a gate's entry belongs: by stage and label, else the lowest unfilled gate of that kind.
-const Step* gate_step(const Progress& progress, const Arguments& arguments, bool (*fits)(StageKind), std::string_view what) {
+const Step* gate_step(const Progress& progress, const Arguments& arguments, bool (*fits)(StageKind),
+                      std::string_view what) {
   const auto word = arguments.value("--stage"), label = arguments.value("--label");
   const std::optional<int> stage = word ? std::optional(find_stage(progress.pass(), *word)) : std::nullopt;
   const Step* filled = nullptr;
@@ -124,7 +143,9 @@ const Step* gate_step(const Progress& progress, const Arguments& arguments, bool
     filled = &step;
   }
   if (filled != nullptr && (word || label)) return filled;  // done again on purpose
-  nothing_due(fmt::format("there is no gate left to {}", what), filled != nullptr ? "name its --stage to do it again" : "clampbook check BOOK --so-far shows what is due");
+  nothing_due(fmt::format("there is no gate left to {}", what),
+              filled != nullptr ? "name its --stage to do it again"
+                                : "clampbook check BOOK --so-far shows what is due");
 }
 
 double read_number(std::string_view option, const std::string& word) {
@@ -132,8 +153,10 @@ double read_number(std::string_view option, const std::string& word) {
   const bool whole_number = scan && scan.value >= 0 && scan.value == std::floor(scan.value);
   if (whole_number) return scan.value;
   const auto fault = scan.fault;
-  throw InputError(text::Diagnostic{std::string(text::slug(fault)), scan ? fmt::format("'{}' is not a whole number", word) : text::describe(fault, word),
-                                    text::suggest(fault, word), whole(argument(option, word))});
+  throw InputError(
+      text::Diagnostic{std::string(text::slug(fault)),
+                       scan ? fmt::format("'{}' is not a whole number", word) : text::describe(fault, word),
+                       text::suggest(fault, word), whole(argument(option, word))});
 }
 
 Filing gate(const Progress& progress, const Arguments& arguments) {
@@ -142,57 +165,78 @@ Filing gate(const Progress& progress, const Arguments& arguments) {
   Filing out;
   if (arguments.has("--tick")) {
     out.kind = "tick";
-    out.step = gate_step(progress, arguments, [](StageKind k) { return k == StageKind::act || k == StageKind::wait; }, "tick");
+    out.step = gate_step(
+        progress, arguments, [](StageKind k) { return k == StageKind::act || k == StageKind::wait; }, "tick");
   } else if (const auto count = arguments.value("--count")) {
     out.kind = "count";
     out.count = read_number("--count", *count);
     out.given = *count;
-    out.step = gate_step(progress, arguments, [](StageKind k) { return k == StageKind::count; }, "count");
+    out.step = gate_step(
+        progress, arguments, [](StageKind k) { return k == StageKind::count; }, "count");
   } else {
     const std::string word = *arguments.value("--measure");
     const text::SourcePtr source = argument("--measure", word);
     out.kind = "measure";
     out.given = word;
     out.value = read_quantity(source);
-    out.step = gate_step(progress, arguments, [](StageKind k) { return k == StageKind::measure; }, "measure");
+    out.step = gate_step(
+        progress, arguments, [](StageKind k) { return k == StageKind::measure; }, "measure");
     const auto& bound = out.step->high ? out.step->high : out.step->low;
     if (bound && bound->dimension() != out.value->dimension())
-      throw InputError(text::Diagnostic{"wrong-dimension", fmt::format("{} is {}, but step {} wants {}", word, units::with_article(out.value->dimension()), out.step->step, units::with_article(bound->dimension())),
-                                        "nothing was recorded", whole(source)});
+      throw InputError(text::Diagnostic{
+          "wrong-dimension",
+          fmt::format("{} is {}, but step {} wants {}", word, units::with_article(out.value->dimension()),
+                      out.step->step, units::with_article(bound->dimension())),
+          "nothing was recorded", whole(source)});
   }
   return out;
 }
 
 // Options that exclude each other. True when a gate is to be filed.
 bool is_gate_entry(const Arguments& arguments) {
-  const int gates = int{arguments.has("--tick")} + int{arguments.has("--count")} + int{arguments.has("--measure")};
-  if (gates > 1) throw UsageError(text::Diagnostic{"bad-option", "--tick, --count and --measure exclude each other", "one entry at a time"});
+  const int gates =
+      int{arguments.has("--tick")} + int{arguments.has("--count")} + int{arguments.has("--measure")};
+  if (gates > 1)
+    throw UsageError(text::Diagnostic{"bad-option", "--tick, --count and --measure exclude each other",
+                                      "one entry at a time"});
   if (gates > 0 && (arguments.has("--also") || arguments.has("--no-turn")))
-    throw UsageError(text::Diagnostic{"bad-option", "--also and --no-turn belong to a bolt's reading, not to a gate", "leave them out"});
+    throw UsageError(text::Diagnostic{
+        "bad-option", "--also and --no-turn belong to a bolt's reading, not to a gate", "leave them out"});
   return gates > 0;
 }
 
-std::string suffixed(std::string_view key, units::Dimension dimension) { return std::string(key) + std::string(units::machine_suffix(dimension)); }
+std::string suffixed(std::string_view key, units::Dimension dimension) {
+  return std::string(key) + std::string(units::machine_suffix(dimension));
+}
 
 // What the book keeps of the filing, between `kind` and the remarks.
 Json::Object members_of(const review::Pass& pass, const Filing& filing) {
   const Step& step = *filing.step;
   Json::Object out{{"pass", pass.number}, {"step", step.step}, {"stage", step.stage}, {"bolt", step.bolt}};
   if (filing.count) out.emplace_back("value", *filing.count);
-  if (filing.value) out.emplace_back(suffixed("value", filing.value->dimension()), filing.value->machine_value());
+  if (filing.value)
+    out.emplace_back(suffixed("value", filing.value->dimension()), filing.value->machine_value());
   if (filing.also) out.emplace_back(suffixed("also", filing.also->dimension()), filing.also->machine_value());
   if (!filing.given.empty()) out.emplace_back("given", filing.given);
   if (!filing.also_given.empty()) out.emplace_back("also_given", filing.also_given);
   return out;
 }
 
-const review::Entry& line_to_correct(const Session& session, const review::Pass& pass, const std::string& word) {
+const review::Entry& line_to_correct(const Session& session, const review::Pass& pass,
+                                     const std::string& word) {
   const text::Location at = whole(argument("--correct", word));
   const text::NumberScan scan = text::scan_number(word);
-  if (!scan) throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word), text::suggest(scan.fault, word), at});
-  const auto found = std::find_if(pass.entries.begin(), pass.entries.end(), [&](const review::Entry& e) { return static_cast<double>(e.seq) == scan.value; });
+  if (!scan)
+    throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word),
+                                      text::suggest(scan.fault, word), at});
+  const auto found = std::find_if(pass.entries.begin(), pass.entries.end(), [&](const review::Entry& e) {
+    return static_cast<double>(e.seq) == scan.value;
+  });
   if (found == pass.entries.end() || found->voided_by)
-    throw InputError(text::Diagnostic{"nothing-due", fmt::format("line {} of {} holds no entry of this pass that counts", word, session.book_name()), "clampbook check BOOK names the lines; nothing was recorded", at});
+    throw InputError(text::Diagnostic{
+        "nothing-due",
+        fmt::format("line {} of {} holds no entry of this pass that counts", word, session.book_name()),
+        "clampbook check BOOK names the lines; nothing was recorded", at});
   return *found;
 }
 
@@ -212,7 +256,8 @@ Recorded file_entry(Session& session, const Arguments& arguments, const Call& ca
   // A correction belongs to the step of the line that it corrects.
   const Step* step = corrected != nullptr ? progress.find(corrected->step) : nullptr;
   const Filing filing = call.gate ? gate(progress, arguments) : reading(progress, arguments, step);
-  const std::optional<std::int64_t> corrects = corrected != nullptr ? std::optional(corrected->seq) : std::nullopt;
+  const std::optional<std::int64_t> corrects =
+      corrected != nullptr ? std::optional(corrected->seq) : std::nullopt;
   record::NewEvent event{call.at, filing.kind, members_of(pass, filing)};
   if (arguments.has("--no-turn")) event.members.emplace_back("no_turn", true);
   if (corrects) event.members.emplace_back("corrects", *corrects);

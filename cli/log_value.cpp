@@ -11,18 +11,21 @@
 
 namespace clampbook::cli {
 
-using plan::Step;
 using plan::StageKind;
+using plan::Step;
 using units::Dimension;
 using units::Measured;
 
 namespace {
 
-[[noreturn]] void refuse(const text::SourcePtr& source, std::string slug, std::string message, std::string help, std::size_t at, std::size_t length) {
-  throw InputError(text::Diagnostic{std::move(slug), std::move(message), std::move(help), text::Location{source, at, std::max<std::size_t>(length, 1)}});
+[[noreturn]] void refuse(const text::SourcePtr& source, std::string slug, std::string message,
+                         std::string help, std::size_t at, std::size_t length) {
+  throw InputError(text::Diagnostic{std::move(slug), std::move(message), std::move(help),
+                                    text::Location{source, at, std::max<std::size_t>(length, 1)}});
 }
 
-[[noreturn]] void refuse_whole(const text::SourcePtr& source, std::string slug, std::string message, std::string help) {
+[[noreturn]] void refuse_whole(const text::SourcePtr& source, std::string slug, std::string message,
+                               std::string help) {
   refuse(source, std::move(slug), std::move(message), std::move(help), 0, source->text().size());
 }
 
@@ -38,13 +41,15 @@ std::vector<Stroke> strokes(const text::SourcePtr& source) {
   const std::string_view text = source->text();
   for (std::size_t at = 0;;) {
     const units::MeasuredScan scan = units::scan_measured(text, at);
-    if (!scan) refuse(source, std::string(scan.slug), scan.message, scan.help, scan.fault_at, scan.fault_length);
+    if (!scan)
+      refuse(source, std::string(scan.slug), scan.message, scan.help, scan.fault_at, scan.fault_length);
     out.push_back({scan.number, scan.unit, scan.number_at, scan.end - scan.number_at});
     std::size_t next = scan.end;
     while (next < text.size() && text[next] == ' ') ++next;
     if (next == text.size()) return out;
     if (text[next] != '+')
-      refuse(source, "bad-number", fmt::format("'{}' is not understood", text.substr(next)), "a value is written like 30.1 N·m, strokes like 25+20+15deg", next, text.size() - next);
+      refuse(source, "bad-number", fmt::format("'{}' is not understood", text.substr(next)),
+             "a value is written like 30.1 N·m, strokes like 25+20+15deg", next, text.size() - next);
     at = next + 1;
   }
 }
@@ -55,13 +60,18 @@ Measured sum_of(const text::SourcePtr& source, const units::Unit* fallback) {
   if (last == nullptr) {
     const Stroke& s = all.back();
     refuse(source, "missing-unit", fmt::format("{} has no unit", source->text().substr(s.at, s.length)),
-           fmt::format("put the unit after the number, for example: {} N·m or {} ft-lb; nothing was recorded", source->text(), source->text()), s.at, s.length);
+           fmt::format("put the unit after the number, for example: {} N·m or {} ft-lb; nothing was recorded",
+                       source->text(), source->text()),
+           s.at, s.length);
   }
   double sum = 0;
   for (Stroke& stroke : all) {
     if (stroke.unit == nullptr) stroke.unit = last;
-    if (stroke.unit->dimension != last->dimension) refuse(source, "wrong-dimension", "the strokes are of different kinds", "", stroke.at, stroke.length);
-    if (stroke.number < 0) refuse(source, "out-of-domain", "a reading is not below zero", "readings count in the tightening direction", stroke.at, stroke.length);
+    if (stroke.unit->dimension != last->dimension)
+      refuse(source, "wrong-dimension", "the strokes are of different kinds", "", stroke.at, stroke.length);
+    if (stroke.number < 0)
+      refuse(source, "out-of-domain", "a reading is not below zero",
+             "readings count in the tightening direction", stroke.at, stroke.length);
     sum += Measured(stroke.number, *stroke.unit).in(*last);
   }
   return {sum, *last};
@@ -80,24 +90,31 @@ LogValue read_log_value(const text::SourcePtr& source, const units::Unit* fallba
   return {LogValue::Kind::quantity, sum_of(source, fallback), source};
 }
 
-Measured read_quantity(const text::SourcePtr& source) { return sum_of(source, nullptr); }
+Measured read_quantity(const text::SourcePtr& source) {
+  return sum_of(source, nullptr);
+}
 
 std::optional<Measured> value_for(const LogValue& value, const Step& step) {
   const auto dimension = step.reading_dimension();
   if (value.kind == LogValue::Kind::done) {
     if (!dimension || step.kind == StageKind::loosen) return std::nullopt;
-    refuse_whole(value.source, "wrong-dimension", fmt::format("step {} ({}) wants {}", step.step, step.text, wanted(step)),
+    refuse_whole(value.source, "wrong-dimension",
+                 fmt::format("step {} ({}) wants {}", step.step, step.text, wanted(step)),
                  "'done' is for what is done by hand and for loosening; nothing was recorded");
   }
   if (value.kind == LogValue::Kind::click) {
-    if (dimension == Dimension::torque && step.target && step.target->dimension() == Dimension::torque) return step.target;
-    refuse_whole(value.source, "wrong-dimension", fmt::format("step {} ({}) wants {}", step.step, step.text, wanted(step)),
+    if (dimension == Dimension::torque && step.target && step.target->dimension() == Dimension::torque)
+      return step.target;
+    refuse_whole(value.source, "wrong-dimension",
+                 fmt::format("step {} ({}) wants {}", step.step, step.text, wanted(step)),
                  "'click' is for a torque that was set on the wrench; nothing was recorded");
   }
   if (dimension != value.quantity->dimension()) {
-    refuse_whole(value.source, "wrong-dimension",
-                 fmt::format("{} is {}, but step {} ({}) wants {}", value.source->text(), units::with_article(value.quantity->dimension()), step.step, step.text, wanted(step)),
-                 "name another stage with --stage, or give the companion reading with --also; nothing was recorded");
+    refuse_whole(
+        value.source, "wrong-dimension",
+        fmt::format("{} is {}, but step {} ({}) wants {}", value.source->text(),
+                    units::with_article(value.quantity->dimension()), step.step, step.text, wanted(step)),
+        "name another stage with --stage, or give the companion reading with --also; nothing was recorded");
   }
   return value.quantity;
 }

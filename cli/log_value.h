@@ -30,7 +30,8 @@ struct LogValue {
 /// Throws InputError: wrong-dimension, nothing recorded.
 [[nodiscard]] std::optional<units::Measured> value_for(const LogValue& value, const plan::Step& step);
 
-/// The dimension of a step's companion: the torque of an angle, the angle of a torque; none without a quantity.
+/// The dimension of a step's companion: the torque of an angle, the angle of a torque; none without a
+/// quantity.
 [[nodiscard]] std::optional<units::Dimension> companion_dimension(const plan::Step& step);
 
 }  // namespace clampbook::cli

@@ -20,14 +20,18 @@
 namespace clampbook::cli {
 namespace {
 
-constexpr int status(ExitStatus s) { return static_cast<int>(s); }
+constexpr int status(ExitStatus s) {
+  return static_cast<int>(s);
+}
 
 struct Line {
-  std::string verb;                 ///< empty when there is none
-  std::vector<std::string> words;   ///< all others, global options first
+  std::string verb;                ///< empty when there is none
+  std::vector<std::string> words;  ///< all others, global options first
 };
 
-bool is_global_with_value(const std::string& word) { return word == "--units" || word == "--color"; }
+bool is_global_with_value(const std::string& word) {
+  return word == "--units" || word == "--color";
+}
 bool is_global(const std::string& word) {
   if (word == "-q" || word == "-v") return true;
   const std::string name = word.substr(0, word.find('='));
@@ -49,15 +53,18 @@ Line split(const std::vector<std::string>& all) {
 }
 
 void apply_globals(const Arguments& arguments, Context& context) {
-  const auto choose = [&](std::string_view option, std::initializer_list<std::string_view> words) -> std::optional<std::size_t> {
+  const auto choose = [&](std::string_view option,
+                          std::initializer_list<std::string_view> words) -> std::optional<std::size_t> {
     const auto given = arguments.value(option);
     if (!given) return std::nullopt;
     const auto* const found = std::find(words.begin(), words.end(), *given);
     if (found != words.end()) return static_cast<std::size_t>(found - words.begin());
     const std::vector<std::string_view> list(words);
-    throw UsageError(text::Diagnostic{"bad-option", fmt::format("{} can't be '{}'", option, *given), fmt::format("one of: {}", text::list_words(list))});
+    throw UsageError(text::Diagnostic{"bad-option", fmt::format("{} can't be '{}'", option, *given),
+                                      fmt::format("one of: {}", text::list_words(list))});
   };
-  if (const auto system = choose("--units", {"metric", "imperial"})) context.system = *system == 0 ? units::System::metric : units::System::imperial;
+  if (const auto system = choose("--units", {"metric", "imperial"}))
+    context.system = *system == 0 ? units::System::metric : units::System::imperial;
   const std::size_t colour = choose("--color", {"auto", "always", "never"}).value_or(0);
   context.colour = colour == 1 || (colour == 0 && terminal_wants_colour());
   context.ascii = arguments.has("--ascii") || !locale_is_utf8();
@@ -69,7 +76,8 @@ void report(const DiagnosticError& error, Context& context) {
   if (context.json) {
     text::Json list = text::Json::array();
     for (const text::Diagnostic& d : error.diagnostics()) list.push(text::to_json(d));
-    context.err << text::Json::object().set("errors", std::move(list)).set("more", error.more()).dump() << '\n';
+    context.err << text::Json::object().set("errors", std::move(list)).set("more", error.more()).dump()
+                << '\n';
     return;
   }
   std::string out;
@@ -89,15 +97,19 @@ ExitStatus run(const Line& line, Context& context) {
       write_text(context, overview());
       return ExitStatus::done;
     }
-    throw UsageError(text::Diagnostic{"missing-argument", "say what to do", "clampbook --help lists the verbs"});
+    throw UsageError(
+        text::Diagnostic{"missing-argument", "say what to do", "clampbook --help lists the verbs"});
   }
   const std::optional<Command> command = find_command(line.verb);
   if (!command) {
     if (line.verb.starts_with("-"))
-      throw UsageError(text::Diagnostic{"bad-option", fmt::format("there is no option {}", line.verb), "clampbook --help"});
+      throw UsageError(text::Diagnostic{"bad-option", fmt::format("there is no option {}", line.verb),
+                                        "clampbook --help"});
     const std::vector<std::string_view> verbs = verb_names();
     std::string help = text::did_you_mean(line.verb, verbs);
-    throw UsageError(text::Diagnostic{"unknown-verb", fmt::format("'{}' is not a verb of this program", line.verb), help.empty() ? "clampbook --help lists the verbs" : help});
+    throw UsageError(text::Diagnostic{"unknown-verb",
+                                      fmt::format("'{}' is not a verb of this program", line.verb),
+                                      help.empty() ? "clampbook --help lists the verbs" : help});
   }
   const Arguments arguments = parse_arguments(command->spec, line.words);
   apply_globals(arguments, context);
@@ -116,7 +128,8 @@ ExitStatus run(const Line& line, Context& context) {
 void flush(Context& context) {
   context.out.flush();
   if (context.out.good() && std::fflush(stdout) == 0) return;
-  throw StoreError(text::Diagnostic{"output-failed", "the output could not be written to its end", "is the disk full, or the other end closed?"});
+  throw StoreError(text::Diagnostic{"output-failed", "the output could not be written to its end",
+                                    "is the disk full, or the other end closed?"});
 }
 
 int guarded(const Line& line, Context& context) {
@@ -135,7 +148,8 @@ int guarded(const Line& line, Context& context) {
     report(e, context);
     return status(ExitStatus::storage);
   } catch (const std::exception& e) {
-    const text::Diagnostic fault{"internal", fmt::format("a fault of this program: {}", e.what()), "nothing was recorded by this command unless it said so; please report it"};
+    const text::Diagnostic fault{"internal", fmt::format("a fault of this program: {}", e.what()),
+                                 "nothing was recorded by this command unless it said so; please report it"};
     report(DiagnosticError({fault}), context);
     return status(ExitStatus::internal);
   }
@@ -149,7 +163,8 @@ int main(int argc, char** argv) {
   std::ios::sync_with_stdio(false);
   ignore_broken_pipe();
   // The default logger writes to stdout, which belongs to the product.
-  spdlog::set_default_logger(std::make_shared<spdlog::logger>("clampbook", std::make_shared<spdlog::sinks::stderr_sink_st>()));
+  spdlog::set_default_logger(
+      std::make_shared<spdlog::logger>("clampbook", std::make_shared<spdlog::sinks::stderr_sink_st>()));
   spdlog::set_level(spdlog::level::warn);
   spdlog::flush_on(spdlog::level::warn);
   spdlog::set_pattern("clampbook: %v");

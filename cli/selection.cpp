@@ -14,14 +14,19 @@ namespace clampbook::cli {
 using review::Pass;
 
 text::SourcePtr argument(std::string_view name, std::string_view word) {
-  return std::make_shared<const text::Source>(std::string(name), std::string(word), text::Source::Kind::argument);
+  return std::make_shared<const text::Source>(std::string(name), std::string(word),
+                                              text::Source::Kind::argument);
 }
 
-text::Location whole(const text::SourcePtr& argument) { return {argument, 0, std::max<std::size_t>(argument->text().size(), 1)}; }
+text::Location whole(const text::SourcePtr& argument) {
+  return {argument, 0, std::max<std::size_t>(argument->text().size(), 1)};
+}
 
 namespace {
 
-bool is_open(const Pass& pass) { return !pass.abandoned && !review::Progress(pass).complete(); }
+bool is_open(const Pass& pass) {
+  return !pass.abandoned && !review::Progress(pass).complete();
+}
 
 [[noreturn]] void refuse(const std::string& book, std::string slug, std::string message, std::string help) {
   text::Diagnostic d{std::move(slug), std::move(message), std::move(help)};
@@ -32,17 +37,23 @@ bool is_open(const Pass& pass) { return !pass.abandoned && !review::Progress(pas
 Pass& named_pass(std::vector<Pass>& passes, const std::string& word, const std::string& book) {
   const text::SourcePtr source = argument("--pass", word);
   const text::NumberScan scan = text::scan_number(word);
-  if (!scan) throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word), text::suggest(scan.fault, word), whole(source)});
+  if (!scan)
+    throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word),
+                                      text::suggest(scan.fault, word), whole(source)});
   for (Pass& pass : passes)
     if (static_cast<double>(pass.number) == scan.value) return pass;
-  refuse(book, "which-pass", fmt::format("the book has no pass {}", word), passes.empty() ? "clampbook begin BOOK FILE begins one" : fmt::format("it has 1 to {}", passes.back().number));
+  refuse(book, "which-pass", fmt::format("the book has no pass {}", word),
+         passes.empty() ? "clampbook begin BOOK FILE begins one"
+                        : fmt::format("it has 1 to {}", passes.back().number));
 }
 
 }  // namespace
 
-Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose, const std::string& book) {
+Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose,
+                  const std::string& book) {
   if (const auto word = arguments.value("--pass")) return named_pass(passes, *word, book);
-  if (passes.empty()) refuse(book, "no-open-pass", "the book has no pass yet", "clampbook begin BOOK FILE begins one");
+  if (passes.empty())
+    refuse(book, "no-open-pass", "the book has no pass yet", "clampbook begin BOOK FILE begins one");
   if (purpose == PassFor::reading) return passes.back();
   // A pass with every step filled may still need a word: what was found on it is accepted, a line is voided.
   if (purpose == PassFor::amending && passes.size() == 1) return passes.front();
@@ -50,11 +61,16 @@ Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor
   for (Pass& pass : passes)
     if (is_open(pass)) open.push_back(&pass);
   if (open.size() == 1) return *open.front();
-  if (open.empty() && passes.size() == 1) return passes.front();  // a second reading is filed, and found doubled
-  if (open.empty()) refuse(book, "no-open-pass", "every pass of the book is complete or abandoned", "name one with --pass, or begin another");
+  if (open.empty() && passes.size() == 1)
+    return passes.front();  // a second reading is filed, and found doubled
+  if (open.empty())
+    refuse(book, "no-open-pass", "every pass of the book is complete or abandoned",
+           "name one with --pass, or begin another");
   std::string list;
-  for (const Pass* pass : open) list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", pass->number, pass->title);
-  refuse(book, "which-pass", fmt::format("{} passes are open: {}", open.size(), list), "name one with --pass");
+  for (const Pass* pass : open)
+    list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", pass->number, pass->title);
+  refuse(book, "which-pass", fmt::format("{} passes are open: {}", open.size(), list),
+         "name one with --pass");
 }
 
 void require_bolt(const Pass& pass, const std::string& id) {
@@ -64,12 +80,16 @@ void require_bolt(const Pass& pass, const std::string& id) {
   if (std::find(ids.begin(), ids.end(), id) == ids.end()) {
     std::string help = text::did_you_mean(id, ids);
     if (help.empty() && ids.size() <= 24) help = "the bolts are " + text::list_words(ids, "and");
-    throw InputError(text::Diagnostic{"unknown-bolt", fmt::format("bolt '{}' is not known", id), std::move(help), at});
+    throw InputError(
+        text::Diagnostic{"unknown-bolt", fmt::format("bolt '{}' is not known", id), std::move(help), at});
   }
-  const bool belongs = std::any_of(pass.plan.steps.begin(), pass.plan.steps.end(), [&](const plan::Step& s) { return s.bolt == id; });
+  const bool belongs = std::any_of(pass.plan.steps.begin(), pass.plan.steps.end(),
+                                   [&](const plan::Step& s) { return s.bolt == id; });
   if (!belongs)
-    throw InputError(text::Diagnostic{"not-in-pass", fmt::format("bolt {} does not belong on yet: pass {} was begun without it", id, pass.number),
-                                      "take it off, or begin the pass it belongs to", at});
+    throw InputError(text::Diagnostic{
+        "not-in-pass",
+        fmt::format("bolt {} does not belong on yet: pass {} was begun without it", id, pass.number),
+        "take it off, or begin the pass it belongs to", at});
 }
 
 int find_stage(const Pass& pass, const std::string& word) {
@@ -79,13 +99,17 @@ int find_stage(const Pass& pass, const std::string& word) {
   std::vector<std::string_view> names;
   for (const plan::PlanStage& stage : pass.plan.stages) {
     if (stage.name) names.push_back(*stage.name);
-    if (stage.name == word || (number && static_cast<double>(stage.stage) == number.value)) found.push_back(stage.stage);
+    if (stage.name == word || (number && static_cast<double>(stage.stage) == number.value))
+      found.push_back(stage.stage);
   }
   if (found.size() == 1) return found.front();
-  if (found.size() > 1) throw InputError(text::Diagnostic{"unknown-stage", fmt::format("several stages are called '{}'", word), "give its number", at});
+  if (found.size() > 1)
+    throw InputError(text::Diagnostic{"unknown-stage", fmt::format("several stages are called '{}'", word),
+                                      "give its number", at});
   std::string help = text::did_you_mean(word, names);
   if (help.empty()) help = fmt::format("the stages are numbered 1 to {}", pass.plan.stages.size());
-  throw InputError(text::Diagnostic{"unknown-stage", fmt::format("stage '{}' is not known", word), std::move(help), at});
+  throw InputError(
+      text::Diagnostic{"unknown-stage", fmt::format("stage '{}' is not known", word), std::move(help), at});
 }
 
 record::Timestamp time_taken(const Arguments& arguments, record::Timestamp now) {
@@ -95,9 +119,12 @@ record::Timestamp time_taken(const Arguments& arguments, record::Timestamp now) 
   const text::Location at = whole(argument("--at", *word));
   const auto moment = record::parse_timestamp(*word);
   if (!moment)
-    throw InputError(text::Diagnostic{"bad-time", fmt::format("'{}' is not a time with its offset", *word), fmt::format("for example {}", record::to_string(now)), at});
+    throw InputError(text::Diagnostic{"bad-time", fmt::format("'{}' is not a time with its offset", *word),
+                                      fmt::format("for example {}", record::to_string(now)), at});
   if (moment->milliseconds - now.milliseconds > kAhead)
-    throw InputError(text::Diagnostic{"future-time", fmt::format("{} lies ahead; it is {} now", *word, record::to_string(now)), "look at the date and at the offset", at});
+    throw InputError(text::Diagnostic{
+        "future-time", fmt::format("{} lies ahead; it is {} now", *word, record::to_string(now)),
+        "look at the date and at the offset", at});
   return *moment;
 }
 
@@ -105,7 +132,8 @@ void require_key(const Arguments& arguments) {
   constexpr std::size_t kLongest = 64;
   const auto key = arguments.value("--key");
   if (key && (key->empty() || text::count_characters(*key) > kLongest))
-    throw UsageError(text::Diagnostic{"bad-option", fmt::format("a key has 1 to {} characters", kLongest), "any text that is new for each entry", whole(argument("--key", *key))});
+    throw UsageError(text::Diagnostic{"bad-option", fmt::format("a key has 1 to {} characters", kLongest),
+                                      "any text that is new for each entry", whole(argument("--key", *key))});
 }
 
 }  // namespace clampbook::cli

@@ -17,7 +17,9 @@ using review::Finding;
 using text::Json;
 
 Session::Session(std::string book_name)
-    : book_name_(std::move(book_name)), book_(book_name_, record::BookFile::Missing::refuse), passes_(review::read_passes(book_.book(), book_name_)) {}
+    : book_name_(std::move(book_name)),
+      book_(book_name_, record::BookFile::Missing::refuse),
+      passes_(review::read_passes(book_.book(), book_name_)) {}
 
 void Session::resume() {
   if (book_.resume()) passes_ = review::read_passes(book_.book(), book_name_);
@@ -25,16 +27,20 @@ void Session::resume() {
 
 review::Pass* Session::pass_of(const record::Event& event) {
   const auto number = event.integer("pass");
-  const auto found = std::find_if(passes_.begin(), passes_.end(), [&](const review::Pass& p) { return p.number == number; });
+  const auto found =
+      std::find_if(passes_.begin(), passes_.end(), [&](const review::Pass& p) { return p.number == number; });
   return found == passes_.end() ? nullptr : &*found;
 }
 
-const record::Event* find_key(const record::Book& book, const std::string& book_name, const std::optional<std::string>& key, const std::string& typed) {
+const record::Event* find_key(const record::Book& book, const std::string& book_name,
+                              const std::optional<std::string>& key, const std::string& typed) {
   if (!key) return nullptr;
   for (const record::Event& event : book.events) {
     if (event.text("key") != key) continue;
     if (event.text("typed") == typed) return &event;
-    text::Diagnostic d{"key-reused", fmt::format("the key '{}' stands for something else, on line {}", *key, event.seq), "take a new key for a new entry; nothing was recorded"};
+    text::Diagnostic d{"key-reused",
+                       fmt::format("the key '{}' stands for something else, on line {}", *key, event.seq),
+                       "take a new key for a new entry; nothing was recorded"};
     d.file = book_name;
     throw UsageError(std::move(d));
   }
@@ -54,30 +60,36 @@ std::optional<Recorded> Session::repeated(const std::optional<std::string>& key,
 }
 
 Recorded Session::record(review::Pass& pass, const record::NewEvent& event, record::Timestamp now) {
-  const std::vector<Finding> before = review::find_findings(book_.book(), passes_, pass, review::Until::so_far);
+  const std::vector<Finding> before =
+      review::find_findings(book_.book(), passes_, pass, review::Until::so_far);
   static_cast<void>(book_.append({event}, now));
   const record::Event& written = book_.book().events.back();
   review::apply(pass, written);
   Recorded out{&written, &pass};
   for (Finding& finding : review::find_findings(book_.book(), passes_, pass, review::Until::so_far))
-    if (std::none_of(before.begin(), before.end(), [&](const Finding& f) { return f.same_as(finding); })) out.findings.push_back(std::move(finding));
+    if (std::none_of(before.begin(), before.end(), [&](const Finding& f) { return f.same_as(finding); }))
+      out.findings.push_back(std::move(finding));
   out.next = review::Progress(pass).due();
   return out;
 }
 
 std::string typed_content(std::string_view verb, const Arguments& arguments) {
-  static constexpr std::array<std::string_view, 9> kLeftOut{"--key", "--json", "--units", "--color", "--ascii", "--quiet", "--verbose", "--help", "--version"};
+  static constexpr std::array<std::string_view, 9> kLeftOut{
+      "--key", "--json", "--units", "--color", "--ascii", "--quiet", "--verbose", "--help", "--version"};
   std::string all(verb);
   for (const auto& [name, words] : arguments.all_operands())
     if (name != "BOOK")
       for (const std::string& word : words) all += fmt::format("\n{}={}", name, word);
   for (const auto& [name, value] : arguments.all_options())
-    if (std::find(kLeftOut.begin(), kLeftOut.end(), name) == kLeftOut.end()) all += fmt::format("\n{}={}", name, value);
+    if (std::find(kLeftOut.begin(), kLeftOut.end(), name) == kLeftOut.end())
+      all += fmt::format("\n{}={}", name, value);
   return record::seal_of(all);
 }
 
 void append_remarks(Json::Object& members, const Arguments& arguments, const std::string& typed) {
-  const auto add = [&](std::string_view name) { members.emplace_back(name.substr(2), arguments.value(name)); };
+  const auto add = [&](std::string_view name) {
+    members.emplace_back(name.substr(2), arguments.value(name));
+  };
   add("--key");
   if (arguments.has("--key")) members.emplace_back("typed", typed);
   for (const std::string_view name : {"--tool", "--by", "--note", "--because"}) add(name);
@@ -85,11 +97,14 @@ void append_remarks(Json::Object& members, const Arguments& arguments, const std
 
 namespace {
 
-// The member whose key is the word, or the word with a machine suffix; a null under the suffix that the step asks for.
-std::pair<std::string, Json> suffixed_member(const record::Event& event, std::string_view word, std::optional<units::Dimension> fallback) {
+// The member whose key is the word, or the word with a machine suffix; a null under the suffix that the step
+// asks for.
+std::pair<std::string, Json> suffixed_member(const record::Event& event, std::string_view word,
+                                             std::optional<units::Dimension> fallback) {
   for (const auto& [key, value] : *event.body.as_object())
     if (key == word || (key.starts_with(word) && key[word.size()] == '_')) return {key, value};
-  return {std::string(word) + std::string(fallback ? units::machine_suffix(*fallback) : std::string_view()), Json()};
+  return {std::string(word) + std::string(fallback ? units::machine_suffix(*fallback) : std::string_view()),
+          Json()};
 }
 
 Json member(const record::Event& event, std::string_view key) {
@@ -103,17 +118,29 @@ Json to_json(const Recorded& recorded) {
   const record::Event& event = *recorded.event;
   const plan::Step* step = nullptr;
   if (recorded.pass != nullptr && event.kind == "reading")
-    if (const auto number = event.integer("step")) step = review::Progress(*recorded.pass, true).find(static_cast<int>(*number));
+    if (const auto number = event.integer("step"))
+      step = review::Progress(*recorded.pass, true).find(static_cast<int>(*number));
   const bool loosened = step != nullptr && step->kind == plan::StageKind::loosen;
   Json out = Json::object();
-  out.set("seq", event.seq).set("pass", member(event, "pass")).set("step", member(event, "step")).set("stage", member(event, "stage")).set("bolt", member(event, "bolt")).set("kind", event.kind);
-  auto value = suffixed_member(event, "value", step != nullptr && !loosened ? step->reading_dimension() : std::nullopt);
+  out.set("seq", event.seq)
+      .set("pass", member(event, "pass"))
+      .set("step", member(event, "step"))
+      .set("stage", member(event, "stage"))
+      .set("bolt", member(event, "bolt"))
+      .set("kind", event.kind);
+  auto value = suffixed_member(event, "value",
+                               step != nullptr && !loosened ? step->reading_dimension() : std::nullopt);
   auto also = suffixed_member(event, "also", step != nullptr ? companion_dimension(*step) : std::nullopt);
-  out.set(value.first, std::move(value.second)).set(also.first, std::move(also.second)).set("given", member(event, "given"));
-  out.set("at", record::to_string(event.at)).set("written", record::to_string(event.written)).set("repeated", recorded.repeated);
+  out.set(value.first, std::move(value.second))
+      .set(also.first, std::move(also.second))
+      .set("given", member(event, "given"));
+  out.set("at", record::to_string(event.at))
+      .set("written", record::to_string(event.written))
+      .set("repeated", recorded.repeated);
   Json list = Json::array();
   for (const Finding& finding : recorded.findings) list.push(review::to_json(finding));
-  return std::move(out.set("findings", std::move(list)).set("next", recorded.next != nullptr ? plan::to_json(*recorded.next) : Json()));
+  return std::move(out.set("findings", std::move(list))
+                       .set("next", recorded.next != nullptr ? plan::to_json(*recorded.next) : Json()));
 }
 
 }  // namespace clampbook::cli

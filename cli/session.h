@@ -21,7 +21,9 @@ struct Recorded {
   std::vector<review::Finding> findings{};
   const plan::Step* next = nullptr;
 
-  [[nodiscard]] ExitStatus status() const { return review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done; }
+  [[nodiscard]] ExitStatus status() const {
+    return review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
+  }
 };
 
 class Session {
@@ -36,9 +38,10 @@ class Session {
   void release() { book_.release(); }
   void resume();
 
-  /// The event of an earlier call with the same key. Throws UsageError (key-reused) when that call said something
-  /// else.
-  [[nodiscard]] std::optional<Recorded> repeated(const std::optional<std::string>& key, const std::string& typed);
+  /// The event of an earlier call with the same key. Throws UsageError (key-reused) when that call said
+  /// something else.
+  [[nodiscard]] std::optional<Recorded> repeated(const std::optional<std::string>& key,
+                                                 const std::string& typed);
   /// Appends the event to the pass and judges it.
   [[nodiscard]] Recorded record(review::Pass& pass, const record::NewEvent& event, record::Timestamp now);
 
@@ -50,8 +53,10 @@ class Session {
   std::vector<review::Pass> passes_;
 };
 
-/// The event that stands under the key, or nullptr. Throws UsageError (key-reused) when it says something else.
-[[nodiscard]] const record::Event* find_key(const record::Book& book, const std::string& book_name, const std::optional<std::string>& key, const std::string& typed);
+/// The event that stands under the key, or nullptr. Throws UsageError (key-reused) when it says something
+/// else.
+[[nodiscard]] const record::Event* find_key(const record::Book& book, const std::string& book_name,
+                                            const std::optional<std::string>& key, const std::string& typed);
 
 /// What was typed, apart from the book, the key and how to print: the content that a key stands for.
 [[nodiscard]] std::string typed_content(std::string_view verb, const Arguments& arguments);

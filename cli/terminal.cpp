@@ -18,7 +18,8 @@ std::string_view environment(const char* name) {
 }  // namespace
 
 bool terminal_wants_colour() {
-  return ::isatty(STDOUT_FILENO) != 0 && environment("NO_COLOR").empty() && environment("TERM") != "dumb" && !environment("TERM").empty();
+  return ::isatty(STDOUT_FILENO) != 0 && environment("NO_COLOR").empty() && environment("TERM") != "dumb" &&
+         !environment("TERM").empty();
 }
 
 bool locale_is_utf8() {
@@ -32,6 +33,8 @@ bool locale_is_utf8() {
   return false;
 }
 
-void ignore_broken_pipe() { std::signal(SIGPIPE, SIG_IGN); }
+void ignore_broken_pipe() {
+  std::signal(SIGPIPE, SIG_IGN);
+}
 
 }  // namespace clampbook::cli

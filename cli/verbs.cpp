@@ -15,9 +15,10 @@ struct Verb {
 
 // In the order in which a job uses them.
 constexpr std::array kVerbs{
-    Verb{"new", new_command},         Verb{"plan", plan_command},       Verb{"predict", predict_command}, Verb{"bolt", bolt_command},
-    Verb{"begin", begin_command},     Verb{"log", log_command},         Verb{"amend", amend_command},     Verb{"check", check_command},
-    Verb{"report", report_command},   Verb{"history", history_command}, Verb{"convert", convert_command},
+    Verb{"new", new_command},         Verb{"plan", plan_command},       Verb{"predict", predict_command},
+    Verb{"bolt", bolt_command},       Verb{"begin", begin_command},     Verb{"log", log_command},
+    Verb{"amend", amend_command},     Verb{"check", check_command},     Verb{"report", report_command},
+    Verb{"history", history_command}, Verb{"convert", convert_command},
 };
 
 }  // namespace
@@ -38,16 +39,20 @@ std::string overview() {
   std::string out =
       "usage: clampbook VERB ...\n\n"
       "Plans staged bolt tightening, keeps the record, and says what was missed.\n\n";
-  for (const Verb& v : kVerbs) out += fmt::format("  {:<10} {}\n", v.name, v.make().spec.summary);
+  for (const Verb& v : kVerbs) out += help_row(v.name, v.make().spec.summary, 12);
   out += "\nEverywhere:\n";
-  for (const Option& o : global_options()) out += fmt::format("  {:<26} {}\n", fmt::format("{} {}", o.name, o.value), o.help);
+  for (const Option& o : global_options())
+    out += help_row(fmt::format("{} {}", o.name, o.value), o.help, kHelpColumn);
   out +=
       "\nclampbook VERB --help shows the rest.\n\n"
-      "The figures are yours; the tool computes, it does not approve. Wear eye protection: a wrong figure\n"
-      "can break a bolt or let parts fly apart. The maker's current data come first.\n";
+      "The figures are yours; the tool computes, it does not approve. Wear eye\n"
+      "protection: a wrong figure can break a bolt or let parts fly apart. The maker's\n"
+      "current data come first.\n";
   return out;
 }
 
-std::string_view program_version() { return CLAMPBOOK_VERSION; }
+std::string_view program_version() {
+  return CLAMPBOOK_VERSION;
+}
 
 }  // namespace clampbook::cli

@@ -1,2 +1,4 @@
 // Nothing: what is left is what the system and the libraries take to start.
-int main() { return 0; }
+int main() {
+  return 0;
+}

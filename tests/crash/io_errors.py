@@ -49,12 +49,59 @@ class IoErrors(CrashCase):
         self.assertNotIn("not recorded", run.err)
         self.goes_on(2)  # this time it was there
 
+    def test_any_error_of_each_call_once_and_for_ever_is_told_truly(self):
+        self.begin()
+        self.must(0, *self.reading())
+        slugs = {"openat": "not-recorded", "flock": "not-recorded", "write": "not-recorded", "fdatasync": "outcome-unknown"}
+        for call, slug in slugs.items():
+            for error in ("EIO", "ENOSPC", "EDQUOT"):
+                for when in ("1", "1+"):
+                    with self.subTest(call=call, error=error, when=when):
+                        before, start = self.filled(), self.book.read_bytes()
+                        self.refused(self.failing(f"error={error}", call, "log", "b.book", "2", "12Nm", "--stage", "1", when=when), 4, slug)
+                        self.assertTrue(self.book.read_bytes().startswith(start))
+                        self.assertIn(self.filled(), (before, before + 1) if slug == "outcome-unknown" else (before,))
+
     def test_an_interrupted_call_is_repeated(self):
         self.begin()
         for call in ("write", "fdatasync", "openat", "flock"):
             run = self.failing("error=EINTR", call, *self.reading())
             self.assertEqual(run.status, 0, run)
         self.assertEqual((self.filled(), self.slugs()), (4, []))
+
+    def test_a_call_that_is_always_interrupted_ends_after_a_hundred_tries(self):
+        self.begin()
+        for call, slug in (("openat", "not-recorded"), ("flock", "not-recorded"), ("write", "not-recorded"), ("fdatasync", "outcome-unknown")):
+            with self.subTest(call=call):
+                run, calls = self.traced("log", "b.book", "1", "12Nm", inject=f"{call}:error=EINTR:when=1+", calls=call, only_book=True)
+                self.refused(run, 4, slug)
+                self.assertEqual(len([c for c in calls if "(INJECTED)" in c.result]), 100, calls)
+        self.goes_on(1)  # of the one whose sync did not end
+
+    def test_the_same_key_settles_an_unknown_outcome(self):
+        self.begin()
+        words = ["log", "b.book", "1", "12Nm", "--key", "k1"]
+        self.refused(self.failing("error=EIO", "fdatasync", *words), 4, "outcome-unknown")
+        kept = self.book.read_bytes()
+        answer = json.loads(self.must(0, *words, "--json").out)  # it had been kept: it is told, not entered again
+        self.assertEqual((answer["repeated"], answer["seq"], self.book.read_bytes()), (True, 3, kept))
+        words = ["log", "b.book", "2", "12Nm", "--key", "k2"]
+        self.refused(self.failing("error=EIO", "fdatasync", *words), 4, "outcome-unknown")
+        self.book.write_bytes(kept)  # this time it had not, as after a power cut
+        answer = json.loads(self.must(0, *words, "--json").out)
+        self.assertEqual((answer["repeated"], answer["seq"]), (False, 4))
+        self.assertEqual((self.filled(), self.slugs()), (2, []))
+        # A key that names something else is no settlement.
+        run = self.clampbook("log", "b.book", "2", "13Nm", "--key", "k2")
+        self.refused(run, 2, "key-reused")
+        self.assertEqual(self.book.read_bytes().count(b'"kind":"reading"'), 2)
+
+    def test_the_same_key_settles_a_pass_that_may_have_begun(self):
+        words = ["begin", "b.book", "s.yaml", "--key", "start"]
+        self.refused(self.failing("error=EIO", "fsync", *words), 4, "outcome-unknown")
+        self.assertTrue(json.loads(self.must(0, *words, "--json").out)["repeated"])
+        self.assertEqual(self.book.read_bytes().count(b'"kind":"begun"'), 1)
+        self.goes_on(0)
 
     def test_a_book_that_must_not_be_written_is_read_only(self):
         self.begin()
@@ -94,8 +141,8 @@ class IoErrors(CrashCase):
                                  inject=("flock:error=EAGAIN", "clock_nanosleep:retval=0"))
         self.refused(run, 4, "book-busy")
         pauses = [c for c in calls if c.name == "clock_nanosleep"]
-        self.assertEqual(len(pauses), 200, "pauses of 50 ms")
-        self.assertTrue(all("tv_nsec=50000000" in c.arguments for c in pauses))
+        self.assertEqual(len(pauses), 1000, "pauses of 10 ms")
+        self.assertTrue(all("tv_nsec=10000000" in c.arguments for c in pauses))
         self.assertEqual(self.book.read_bytes(), before)
         self.goes_on(0)
 

@@ -1,6 +1,7 @@
 // Predictions held to figures that were worked out independently for twelve invented schedules
-// (tests/reference/predictions): torque stages and yield preloads within 0.3 to 0.4 %, the rest within the spread
-// over defensible moduli, cone angles, substitute lengths and twist. Each file gives value, low and high.
+// (tests/reference/predictions): torque stages and yield preloads within 0.3 to 0.4 %, the rest within the
+// spread over defensible moduli, cone angles, substitute lengths and twist. Each file gives value, low and
+// high.
 #include "tests/support/catch.h"
 #include "tests/support/schedules.h"
 
@@ -27,9 +28,13 @@ std::vector<std::string> cases() {
   return out;
 }
 
-Json read_json(const std::string& path) { return *text::parse_json(text::read_file(path, std::size_t{1} << 20)->text()); }
+Json read_json(const std::string& path) {
+  return *text::parse_json(text::read_file(path, std::size_t{1} << 20)->text());
+}
 
-schedule::Schedule read_case(const std::string& name) { return schedule::read_schedule(text::read_file(kFolder + name + ".yaml", std::size_t{1} << 20)); }
+schedule::Schedule read_case(const std::string& name) {
+  return schedule::read_schedule(text::read_file(kFolder + name + ".yaml", std::size_t{1} << 20));
+}
 
 // A figure, or the nominal of an estimate.
 std::optional<double> nominal(const Json& found) {
@@ -42,7 +47,8 @@ int compare(const Json& expected, const Json& found) {
   if (low == nullptr) return 0;
   const auto value = nominal(found);
   REQUIRE(value);
-  INFO("found " << *value << ", expected " << *expected.find("value")->as_number() << " in " << *low->as_number() << " .. " << *expected.find("high")->as_number());
+  INFO("found " << *value << ", expected " << *expected.find("value")->as_number() << " in "
+                << *low->as_number() << " .. " << *expected.find("high")->as_number());
   REQUIRE(*value >= *low->as_number());
   REQUIRE(*value <= *expected.find("high")->as_number());
   return 1;
@@ -59,7 +65,8 @@ int compare_stage(const Json& expected, const Json& found) {
     const std::string* word = found.find("yields")->as_string();
     REQUIRE(word != nullptr);
     INFO("yields " << *word);
-    REQUIRE(std::any_of(words->begin(), words->end(), [&](const Json& w) { return *w.as_string() == *word; }));
+    REQUIRE(
+        std::any_of(words->begin(), words->end(), [&](const Json& w) { return *w.as_string() == *word; }));
     ++compared;
   }
   if (const Json* width = expected.find("half_width_p5_p95_percent")) {
@@ -93,7 +100,8 @@ TEST_CASE("predictions lie within the bands of the worked schedules", "[plan][pr
       const Json* ours = found.find("fasteners")->find(fastener);
       INFO(name << " " << fastener);
       REQUIRE(ours != nullptr);
-      for (const char* key : {"yield_preload_N", "elastic_limit_angle_deg", "bolt_stiffness_N_per_mm", "joint_stiffness_N_per_mm", "nut_factor"}) {
+      for (const char* key : {"yield_preload_N", "elastic_limit_angle_deg", "bolt_stiffness_N_per_mm",
+                              "joint_stiffness_N_per_mm", "nut_factor"}) {
         INFO(key);
         if (const Json* figure = figures.find(key)) compared += compare(*figure, *ours->find(key));
       }
@@ -109,7 +117,8 @@ TEST_CASE("predictions lie within the bands of the worked schedules", "[plan][pr
         for (const auto& [number, torque] : *stages.as_object()) {
           INFO(name << " stage " << number << ": the torque of the same preload");
           const Json* stage = stage_numbered(*found.find("fasteners")->find(fastener), std::stoi(number));
-          REQUIRE_THAT(*nominal(*stage->find("same_preload_torque_Nm")), WithinRel(*torque.as_number(), 0.003));
+          REQUIRE_THAT(*nominal(*stage->find("same_preload_torque_Nm")),
+                       WithinRel(*torque.as_number(), 0.003));
           ++compared;
         }
     }
@@ -128,5 +137,6 @@ TEST_CASE("a nut factor alone says nothing of yield", "[plan][prediction]") {
     REQUIRE_FALSE(stage.growth);
   }
   const auto cautions = plan::find_cautions(schedule, predictions);
-  REQUIRE(std::any_of(cautions.begin(), cautions.end(), [](const plan::Caution& c) { return c.slug == "no-joint-data"; }));
+  REQUIRE(std::any_of(cautions.begin(), cautions.end(),
+                      [](const plan::Caution& c) { return c.slug == "no-joint-data"; }));
 }

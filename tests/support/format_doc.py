@@ -79,7 +79,7 @@ def reader_keys(root):
         for listed in re.findall(r"kOtherKeys\{(.*?)\}", text, flags=re.S):
             keys |= set(re.findall(r'"(\w+)"', listed))
     model = (root / "lib/clampbook/schedule/model.cpp").read_text(encoding="utf-8")
-    return keys | set(re.findall(r'case StageKind::\w+: return "(\w+)"', model))
+    return keys | set(re.findall(r'case StageKind::\w+:\s+return "(\w+)"', model))
 
 
 def told_keys(page):

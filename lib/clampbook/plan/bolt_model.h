@@ -28,10 +28,10 @@ struct BoltModel {
   joint::NamedThread thread;
   std::optional<joint::Strength> strength{};
   std::optional<joint::Length> hole{}, seat_outer{};
-  std::optional<FrictionModel> used{}, stated{};       ///< what is on the bolts; what the figures assume
+  std::optional<FrictionModel> used{}, stated{};  ///< what is on the bolts; what the figures assume
   std::optional<joint::BoltGeometry> geometry{};
-  std::optional<joint::ClampedParts> parts{};          ///< together with `geometry`, or not at all
-  std::vector<std::string> missing{};                  ///< keys that would let more be computed
+  std::optional<joint::ClampedParts> parts{};  ///< together with `geometry`, or not at all
+  std::vector<std::string> missing{};          ///< keys that would let more be computed
   bool lubricants_differ = false;
 
   /// Where the turned part rubs: nothing without a seat.

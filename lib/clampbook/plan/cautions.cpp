@@ -35,10 +35,13 @@ class Finder {
     for (const Fastener& f : schedule_.fasteners) {
       lubricant(f);
       if (f.reuse.kind == schedule::ReuseKind::never)
-        add("single-use", f.name, {}, fmt::format("{}: single use; fit new bolts, and never these again", f.name), {}, {});
+        add("single-use", f.name, {},
+            fmt::format("{}: single use; fit new bolts, and never these again", f.name), {}, {});
       if (!f.treated.empty())
         add("history-unknown", f.name, {},
-            fmt::format("{}: treated ({}); strength and friction may no longer be those of its class", f.name, f.treated), {}, {});
+            fmt::format("{}: treated ({}); strength and friction may no longer be those of its class", f.name,
+                        f.treated),
+            {}, {});
       bottoms(f);
     }
     return std::move(out_);
@@ -63,20 +66,25 @@ class Finder {
     if (!only) return;
     const std::string& text = schedule_.find_source(stage.sources.front())->text;
     add("hearsay-only", {}, stage.number,
-        fmt::format("{}: the figure rests on hearsay alone ({}); look for the maker's", heading(stage), text), {}, {});
+        fmt::format("{}: the figure rests on hearsay alone ({}); look for the maker's", heading(stage), text),
+        {}, {});
   }
 
   // Two sources disagree when their figures are more than 2 % of the larger apart, as for doubled figures.
   void disagreement(const Stage& stage) {
     if (stage.says.size() < 2) return;
     const auto value = [](const schedule::Saying& s) { return s.figure.nominal.machine_value(); };
-    const auto [low, high] = std::minmax_element(stage.says.begin(), stage.says.end(), [&](const auto& a, const auto& b) { return value(a) < value(b); });
+    const auto [low, high] =
+        std::minmax_element(stage.says.begin(), stage.says.end(),
+                            [&](const auto& a, const auto& b) { return value(a) < value(b); });
     if (value(*high) - value(*low) <= 0.02 * value(*high) * (1 + 1e-9)) return;
     std::string list;
     for (const schedule::Saying& s : stage.says)
-      list += fmt::format("{}{} says {} ({})", list.empty() ? "" : ", ", s.source, units::format(s.figure.nominal),
+      list += fmt::format("{}{} says {} ({})", list.empty() ? "" : ", ", s.source,
+                          units::format(s.figure.nominal),
                           schedule::name(schedule_.find_source(s.source)->standing));
-    add("sources-disagree", {}, stage.number, fmt::format("{}: {}; settle it before you start", heading(stage), list), value(*high), value(*low));
+    add("sources-disagree", {}, stage.number,
+        fmt::format("{}: {}; settle it before you start", heading(stage), list), value(*high), value(*low));
   }
 
   void written_for(const Stage& stage) {
@@ -88,14 +96,20 @@ class Finder {
       const schedule::WrittenFor& w = *stage.written_for;
       if (w.strength && *w.strength != f.strength.designation)
         add("fastener-differs", f.name, stage.number,
-            fmt::format("{}: the figure was written for strength {}, {} has {}", heading(stage), *w.strength, f.name, f.strength.text()), {}, {});
+            fmt::format("{}: the figure was written for strength {}, {} has {}", heading(stage), *w.strength,
+                        f.name, f.strength.text()),
+            {}, {});
       if (w.thread && *w.thread != f.thread)
         add("fastener-differs", f.name, stage.number,
-            fmt::format("{}: the figure was written for thread {}, {} has {}", heading(stage), *w.thread, f.name, f.thread), {}, {});
+            fmt::format("{}: the figure was written for thread {}, {} has {}", heading(stage), *w.thread,
+                        f.name, f.thread),
+            {}, {});
       const schedule::Lubrication* l = schedule_.lubrication(f);
       if (w.lubricant && l != nullptr && l->used && l->used->given != *w.lubricant)
         add("lubricant-differs", f.name, stage.number,
-            fmt::format("{}: the figure was written for {}, on {} is {}", heading(stage), *w.lubricant, f.name, l->used->given), nominal(*l->used), {});
+            fmt::format("{}: the figure was written for {}, on {} is {}", heading(stage), *w.lubricant,
+                        f.name, l->used->given),
+            nominal(*l->used), {});
     }
   }
 
@@ -103,7 +117,9 @@ class Finder {
     const schedule::Lubrication* l = schedule_.lubrication(f);
     if (l == nullptr || !l->stated || !l->used || !lubricants_differ(*l->stated, *l->used)) return;
     add("lubricant-differs", f.name, {},
-        fmt::format("{}: the torques assume {}, but the bolts carry {}; the same torque gives another clamp load", f.name, l->stated->given, l->used->given),
+        fmt::format(
+            "{}: the torques assume {}, but the bolts carry {}; the same torque gives another clamp load",
+            f.name, l->stated->given, l->used->given),
         nominal(*l->used), nominal(*l->stated));
   }
 
@@ -112,7 +128,8 @@ class Finder {
     const double reach = (f.length->si() - f.grip->si()) * 1e3, depth = f.hole_depth->si() * 1e3;
     if (reach < depth * (1 - 1e-9)) return;
     add("bottoms", f.name, {},
-        fmt::format("{}: the bolt reaches {} mm into a hole {} mm deep; it bottoms and clamps nothing", f.name, units::format_number(reach), units::format_number(depth)),
+        fmt::format("{}: the bolt reaches {} mm into a hole {} mm deep; it bottoms and clamps nothing",
+                    f.name, units::format_number(reach), units::format_number(depth)),
         reach, depth);
   }
 
@@ -122,9 +139,12 @@ class Finder {
 
 }  // namespace
 
-std::vector<Caution> file_cautions(const Schedule& schedule) { return Finder(schedule).find(); }
+std::vector<Caution> file_cautions(const Schedule& schedule) {
+  return Finder(schedule).find();
+}
 
-std::vector<Caution> find_cautions(const Schedule& schedule, const std::vector<FastenerPrediction>& predictions) {
+std::vector<Caution> find_cautions(const Schedule& schedule,
+                                   const std::vector<FastenerPrediction>& predictions) {
   std::vector<Caution> out = file_cautions(schedule);
   for (Caution& caution : number_cautions(schedule, predictions)) out.push_back(std::move(caution));
   return out;

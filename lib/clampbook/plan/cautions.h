@@ -8,17 +8,19 @@
 
 namespace clampbook::plan {
 
-/// The cautions that the file alone shows: hearsay-only, sources-disagree, lubricant-differs, fastener-differs,
-/// single-use, bottoms, history-unknown. By stage, then by fastener, in file order.
+/// The cautions that the file alone shows: hearsay-only, sources-disagree, lubricant-differs,
+/// fastener-differs, single-use, bottoms, history-unknown. By stage, then by fastener, in file order.
 [[nodiscard]] std::vector<Caution> file_cautions(const schedule::Schedule& schedule);
 
-/// The cautions that need numbers, each with what was computed and its limit: yields, near-break, thin-margin,
-/// window-unreachable, hole-strips, seat-crushes, short-engagement, short-free-thread, implausible-figure,
-/// recheck-past-yield, no-joint-data. By fastener, then by stage. `have` and `limit` are in N, MPa, mm, N·m or
-/// shares, as the text says.
-[[nodiscard]] std::vector<Caution> number_cautions(const schedule::Schedule& schedule, const std::vector<FastenerPrediction>& predictions);
+/// The cautions that need numbers, each with what was computed and its limit: yields, near-break,
+/// thin-margin, window-unreachable, hole-strips, seat-crushes, short-engagement, short-free-thread,
+/// implausible-figure, recheck-past-yield, no-joint-data. By fastener, then by stage. `have` and `limit` are
+/// in N, MPa, mm, N·m or shares, as the text says.
+[[nodiscard]] std::vector<Caution> number_cautions(const schedule::Schedule& schedule,
+                                                   const std::vector<FastenerPrediction>& predictions);
 
 /// Both.
-[[nodiscard]] std::vector<Caution> find_cautions(const schedule::Schedule& schedule, const std::vector<FastenerPrediction>& predictions);
+[[nodiscard]] std::vector<Caution> find_cautions(const schedule::Schedule& schedule,
+                                                 const std::vector<FastenerPrediction>& predictions);
 
 }  // namespace clampbook::plan

@@ -22,13 +22,15 @@ using units::value_in;
 namespace {
 
 // Limits of the trade (common practice) unless a source is named.
-constexpr double kThinMargin = 0.9;         // VDI 2230: assembly at 90 % of yield
-constexpr double kNearBreak = 0.5;          // of the plastic strain that the section takes before Rm
-constexpr double kPlausible = 0.25;         // of the yield load, at the end
-constexpr double kFreeThread = 1.0;         // diameters of free loaded thread, for a bolt that is to yield
-constexpr double kBroken = 0.001;           // of the samples
+constexpr double kThinMargin = 0.9;  // VDI 2230: assembly at 90 % of yield
+constexpr double kNearBreak = 0.5;   // of the plastic strain that the section takes before Rm
+constexpr double kPlausible = 0.25;  // of the yield load, at the end
+constexpr double kFreeThread = 1.0;  // diameters of free loaded thread, for a bolt that is to yield
+constexpr double kBroken = 0.001;    // of the samples
 
-std::string kilonewtons(Force f) { return format_number(value_in(f, units::kilonewton)) + " kN"; }
+std::string kilonewtons(Force f) {
+  return format_number(value_in(f, units::kilonewton)) + " kN";
+}
 
 class Finder {
  public:
@@ -54,16 +56,23 @@ class Finder {
   }
 
  private:
-  void add(std::string slug, const StagePrediction* stage, std::string text, std::optional<double> have, std::optional<double> limit) {
-    const std::string place = stage != nullptr ? fmt::format("{}, stage {} ({})", p_.name, stage->stage, stage->text) : p_.name;
-    out_.push_back({std::move(slug), p_.name, stage != nullptr ? std::optional(stage->stage) : std::nullopt, place + ": " + text, have, limit});
+  void add(std::string slug, const StagePrediction* stage, std::string text, std::optional<double> have,
+           std::optional<double> limit) {
+    const std::string place =
+        stage != nullptr ? fmt::format("{}, stage {} ({})", p_.name, stage->stage, stage->text) : p_.name;
+    out_.push_back({std::move(slug), p_.name, stage != nullptr ? std::optional(stage->stage) : std::nullopt,
+                    place + ": " + text, have, limit});
   }
 
   void missing() {
     if (p_.nut_factor_only) {
-      add("no-joint-data", nullptr, "a nut factor alone gives no torque in the thread: yield, utilisation and growth are not computed; give lubricant: {thread: ..., seat: ...}", {}, {});
+      add("no-joint-data", nullptr,
+          "a nut factor alone gives no torque in the thread: yield, utilisation and growth are not computed; "
+          "give lubricant: {thread: ..., seat: ...}",
+          {}, {});
     } else if (!p_.missing.empty()) {
-      add("no-joint-data", nullptr, fmt::format("not everything can be computed; missing: {}", fmt::join(p_.missing, ", ")), {}, {});
+      add("no-joint-data", nullptr,
+          fmt::format("not everything can be computed; missing: {}", fmt::join(p_.missing, ", ")), {}, {});
     }
   }
 
@@ -73,9 +82,12 @@ class Finder {
     yields_ = true;
     const bool certain = *stage.yields == Yields::certain;
     add("yields", &stage,
-        fmt::format("{} the bolt to its yield point ({} of the samples); least yield preload {}; eye protection, one steady pull", certain ? "takes" : "may take",
-                    format_number(stage.yield_share * 100) + " %", kilonewtons(*p_.yield_preload)),
-        value_in(stage.preload ? stage.preload->nominal : *p_.breaking_load, units::newton), value_in(*p_.yield_preload, units::newton));
+        fmt::format("{} the bolt to its yield point ({} of the samples); least yield preload {}; eye "
+                    "protection, one steady pull",
+                    certain ? "takes" : "may take", format_number(stage.yield_share * 100) + " %",
+                    kilonewtons(*p_.yield_preload)),
+        value_in(stage.preload ? stage.preload->nominal : *p_.breaking_load, units::newton),
+        value_in(*p_.yield_preload, units::newton));
   }
 
   void near_break(const StagePrediction& stage) {
@@ -86,10 +98,16 @@ class Finder {
     near_break_ = true;
     if (broken || stage.broken_share > kBroken) {
       add("near-break", &stage,
-          fmt::format("{}; breaking load {}", broken ? "breaks the bolt" : format_number(stage.broken_share * 100) + " % of the samples break", kilonewtons(*p_.breaking_load)),
+          fmt::format("{}; breaking load {}",
+                      broken ? "breaks the bolt"
+                             : format_number(stage.broken_share * 100) + " % of the samples break",
+                      kilonewtons(*p_.breaking_load)),
           broken ? 1 : stage.broken_share, kBroken);
     } else {
-      add("near-break", &stage, fmt::format("uses up {} % of the lengthening that the bolt takes before it breaks; limit {} % (common practice)", format_number(share * 100), format_number(kNearBreak * 100)),
+      add("near-break", &stage,
+          fmt::format("uses up {} % of the lengthening that the bolt takes before it breaks; limit {} % "
+                      "(common practice)",
+                      format_number(share * 100), format_number(kNearBreak * 100)),
           share, kNearBreak);
     }
   }
@@ -97,27 +115,42 @@ class Finder {
   void window(const StagePrediction& stage) {
     if (!stage.final_torque || !stage.torque) return;
     const double low = stage.final_torque->low.si(), high = stage.final_torque->high.si();
-    const double p5 = value_in(stage.torque->p5, units::newton_metre), p95 = value_in(stage.torque->p95, units::newton_metre);
+    const double p5 = value_in(stage.torque->p5, units::newton_metre),
+                 p95 = value_in(stage.torque->p95, units::newton_metre);
     if (p5 <= high && p95 >= low) return;
-    const double nominal = value_in(stage.torque->nominal, units::newton_metre), edge = p5 > high ? high : low;
+    const double nominal = value_in(stage.torque->nominal, units::newton_metre),
+                 edge = p5 > high ? high : low;
     add("window-unreachable", &stage,
-        fmt::format("a final torque of {} to {} N·m is to be expected, outside {}", format_number(p5), format_number(p95),
-                    units::format_range(stage.final_torque->low, stage.final_torque->high, stage.final_torque->high.unit())),
+        fmt::format("a final torque of {} to {} N·m is to be expected, outside {}", format_number(p5),
+                    format_number(p95),
+                    units::format_range(stage.final_torque->low, stage.final_torque->high,
+                                        stage.final_torque->high.unit())),
         nominal, edge);
   }
 
   void recheck(const StagePrediction& stage) {
     if (stage.kind != StageKind::recheck || !yields_) return;
-    add("recheck-past-yield", &stage, "the bolt may be past its yield point: a torque says nothing there, and turning it on uses it up",
-        stage.preload ? std::optional(value_in(stage.preload->nominal, units::newton)) : std::nullopt, value_in(*p_.yield_preload, units::newton));
+    add("recheck-past-yield", &stage,
+        "the bolt may be past its yield point: a torque says nothing there, and turning it on uses it up",
+        stage.preload ? std::optional(value_in(stage.preload->nominal, units::newton)) : std::nullopt,
+        value_in(*p_.yield_preload, units::newton));
   }
 
   // An assembly that is meant to stay elastic and hardly does, or ends in the knee.
   void thin_margin() {
-    const auto last = std::find_if(p_.stages.rbegin(), p_.stages.rend(), [](const StagePrediction& s) { return s.kind != StageKind::loosen && s.utilisation; });
-    if (last == p_.stages.rend() || !last->yields || last->yields == Yields::certain || *last->utilisation < kThinMargin) return;
-    if (std::any_of(p_.stages.begin(), p_.stages.end(), [](const StagePrediction& s) { return s.yields == Yields::certain; })) return;
-    add("thin-margin", &*last, fmt::format("{} % of the least yield strength; VDI 2230 assembles at {} %, so that scatter stays below yield", format_number(*last->utilisation * 100), format_number(kThinMargin * 100)),
+    const auto last = std::find_if(p_.stages.rbegin(), p_.stages.rend(), [](const StagePrediction& s) {
+      return s.kind != StageKind::loosen && s.utilisation;
+    });
+    if (last == p_.stages.rend() || !last->yields || last->yields == Yields::certain ||
+        *last->utilisation < kThinMargin)
+      return;
+    if (std::any_of(p_.stages.begin(), p_.stages.end(),
+                    [](const StagePrediction& s) { return s.yields == Yields::certain; }))
+      return;
+    add("thin-margin", &*last,
+        fmt::format(
+            "{} % of the least yield strength; VDI 2230 assembles at {} %, so that scatter stays below yield",
+            format_number(*last->utilisation * 100), format_number(kThinMargin * 100)),
         *last->utilisation, kThinMargin);
   }
 
@@ -127,10 +160,16 @@ class Finder {
     if (last.kind == StageKind::loosen || !last.utilisation) return;
     const double limit = kPlausible * value_in(*p_.yield_preload, units::newton);
     if (!last.preload) {
-      if (last.broken_share > 0) add("implausible-figure", &last, fmt::format("these figures break the bolt ({}); are they for another size or strength?", f_.thread), 1, kBroken);
+      if (last.broken_share > 0)
+        add("implausible-figure", &last,
+            fmt::format("these figures break the bolt ({}); are they for another size or strength?",
+                        f_.thread),
+            1, kBroken);
     } else if (value_in(last.preload->nominal, units::newton) < limit) {
       add("implausible-figure", &last,
-          fmt::format("leaves only {}, less than a quarter of the yield preload {}; is the figure for this bolt, and in this unit?", kilonewtons(last.preload->nominal), kilonewtons(*p_.yield_preload)),
+          fmt::format("leaves only {}, less than a quarter of the yield preload {}; is the figure for this "
+                      "bolt, and in this unit?",
+                      kilonewtons(last.preload->nominal), kilonewtons(*p_.yield_preload)),
           value_in(last.preload->nominal, units::newton), limit);
     }
   }
@@ -141,39 +180,54 @@ class Finder {
     for (const StagePrediction& stage : p_.stages)
       if (stage.preload) most = std::max(most.value_or(Force()), stage.preload->p95);
     if (most && yields_ && bolt_.used && bolt_.used->thread)
-      most = std::max(*most, joint::kStrongestPreload * joint::assembly_preload(bolt_.thread.thread, bolt_.strength->yield, joint::ThreadFriction(bolt_.used->nominal_thread)));
+      most = std::max(*most, joint::kStrongestPreload *
+                                 joint::assembly_preload(bolt_.thread.thread, bolt_.strength->yield,
+                                                         joint::ThreadFriction(bolt_.used->nominal_thread)));
     return most;
   }
 
   // The part below the head, or below a hard washer that spreads the load.
   void seat(Force most) {
     const schedule::Joint* joint = schedule_.joint_of(f_);
-    if (joint == nullptr || joint->layers.empty() || joint->layers.front().material.empty() || !bolt_.seat_outer || !bolt_.hole) return;
+    if (joint == nullptr || joint->layers.empty() || joint->layers.front().material.empty() ||
+        !bolt_.seat_outer || !bolt_.hole)
+      return;
     Length outer = *bolt_.seat_outer;
-    if (f_.washer && f_.washer->hard) outer = joint::seat_under_washer(outer, units::to<Length>(f_.washer->outer), units::to<Length>(f_.washer->thickness));
+    if (f_.washer && f_.washer->hard)
+      outer = joint::seat_under_washer(outer, units::to<Length>(f_.washer->outer),
+                                       units::to<Length>(f_.washer->thickness));
     const auto material = joint::find_material(joint->layers.front().material);
     const auto pressure = joint::seat_pressure(most, outer, *bolt_.hole);
     if (pressure <= material->seat_pressure) return;
     add("seat-crushes", nullptr,
-        fmt::format("up to {} MPa under the head; {} ({}) bears {} MPa (VDI 2230); a hard washer spreads the load", format_number(value_in(pressure, units::megapascal)),
-                    joint->layers.front().material, material->grade, format_number(value_in(material->seat_pressure, units::megapascal))),
+        fmt::format(
+            "up to {} MPa under the head; {} ({}) bears {} MPa (VDI 2230); a hard washer spreads the load",
+            format_number(value_in(pressure, units::megapascal)), joint->layers.front().material,
+            material->grade, format_number(value_in(material->seat_pressure, units::megapascal))),
         value_in(pressure, units::megapascal), value_in(material->seat_pressure, units::megapascal));
   }
 
   void engagement(Force most) {
     const schedule::Joint* joint = schedule_.joint_of(f_);
-    if (joint == nullptr || !joint->into || joint->into->nut || joint->into->material.empty() || !f_.engagement) return;
+    if (joint == nullptr || !joint->into || joint->into->nut || joint->into->material.empty() ||
+        !f_.engagement)
+      return;
     const auto material = joint::find_material(joint->into->material);
-    const auto strip = joint::check_stripping(bolt_.thread.thread, bolt_.strength->tensile, {material->tensile, material->shear_ratio}, units::to<Length>(*f_.engagement));
+    const auto strip =
+        joint::check_stripping(bolt_.thread.thread, bolt_.strength->tensile,
+                               {material->tensile, material->shear_ratio}, units::to<Length>(*f_.engagement));
     const Force holds = std::min(strip.internal, strip.external);
     if (holds < most) {
       add("hole-strips", nullptr,
-          fmt::format("the thread in {} ({}) strips at {}, and these stages may pull {}", joint->into->material, material->grade, kilonewtons(holds), kilonewtons(most)),
+          fmt::format("the thread in {} ({}) strips at {}, and these stages may pull {}",
+                      joint->into->material, material->grade, kilonewtons(holds), kilonewtons(most)),
           value_in(holds, units::newton), value_in(most, units::newton));
     } else if (strip.safety < 1) {
       add("short-engagement", nullptr,
-          fmt::format("{} of thread in {} ({}) strip before the strongest bolt breaks; {} mm would not (VDI 2230)", units::format(*f_.engagement), joint->into->material, material->grade,
-                      format_number(value_in(strip.needed, units::millimetre))),
+          fmt::format(
+              "{} of thread in {} ({}) strip before the strongest bolt breaks; {} mm would not (VDI 2230)",
+              units::format(*f_.engagement), joint->into->material, material->grade,
+              format_number(value_in(strip.needed, units::millimetre))),
           f_.engagement->in(units::millimetre_unit()), value_in(strip.needed, units::millimetre));
     }
   }
@@ -185,10 +239,13 @@ class Finder {
     const double stress_diameter = value_in(bolt_.thread.thread.stress_diameter(), units::millimetre);
     double free = value_in(joint::free_thread(*bolt_.geometry), units::millimetre);
     for (const joint::ShankPiece& piece : bolt_.geometry->shank)
-      if (value_in(piece.diameter, units::millimetre) <= stress_diameter) free += value_in(piece.length, units::millimetre);
+      if (value_in(piece.diameter, units::millimetre) <= stress_diameter)
+        free += value_in(piece.length, units::millimetre);
     if (free >= kFreeThread * d) return;
     add("short-free-thread", nullptr,
-        fmt::format("only {} mm of the bolt can lengthen past yield (free thread and waist); {} mm, one diameter, is the least (common practice)", format_number(free), format_number(kFreeThread * d)),
+        fmt::format("only {} mm of the bolt can lengthen past yield (free thread and waist); {} mm, one "
+                    "diameter, is the least (common practice)",
+                    format_number(free), format_number(kFreeThread * d)),
         free, kFreeThread * d);
   }
 
@@ -203,7 +260,8 @@ class Finder {
 
 }  // namespace
 
-std::vector<Caution> number_cautions(const Schedule& schedule, const std::vector<FastenerPrediction>& predictions) {
+std::vector<Caution> number_cautions(const Schedule& schedule,
+                                     const std::vector<FastenerPrediction>& predictions) {
   std::vector<Caution> out;
   for (const FastenerPrediction& p : predictions)
     for (Caution& caution : Finder(schedule, p).find()) out.push_back(std::move(caution));

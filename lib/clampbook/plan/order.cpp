@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
-#include <numeric>
 #include <limits>
+#include <numeric>
 #include <stdexcept>
 #include <utility>
 
@@ -19,13 +19,18 @@ struct Dot {
 std::vector<Dot> dots(const std::vector<Point>& points) {
   std::vector<Dot> out;
   out.reserve(points.size());
-  for (const Point& p : points) out.push_back({units::value_in(p.x, units::metre), units::value_in(p.y, units::metre)});
+  for (const Point& p : points)
+    out.push_back({units::value_in(p.x, units::metre), units::value_in(p.y, units::metre)});
   return out;
 }
 
-double distance(Dot a, Dot b) { return std::hypot(a.x - b.x, a.y - b.y); }
+double distance(Dot a, Dot b) {
+  return std::hypot(a.x - b.x, a.y - b.y);
+}
 // Cheap, to pass over what is far away in a ring of thousands.
-double squared(Dot a, Dot b) { return (a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y); }
+double squared(Dot a, Dot b) {
+  return (a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y);
+}
 
 struct Box {
   Dot low, high;
@@ -109,7 +114,8 @@ std::vector<std::size_t> star_over(std::size_t n) {
   } else if (n % 4 == 2) {
     for (const std::size_t p : in_rounds(n / 2)) out.insert(out.end(), {p, p + n / 2});
   } else {
-    for (const std::size_t p : in_rounds(n / 4)) out.insert(out.end(), {p, p + n / 2, p + n / 4, p + 3 * n / 4});
+    for (const std::size_t p : in_rounds(n / 4))
+      out.insert(out.end(), {p, p + n / 2, p + n / 4, p + 3 * n / 4});
   }
   return out;
 }
@@ -141,18 +147,23 @@ double median_spacing(const std::vector<Dot>& d) {
   return n % 2 == 1 ? nearest[n / 2] : (nearest[n / 2 - 1] + nearest[n / 2]) / 2;
 }
 
-// Takes one ring after the other; in a ring a lead, its mirror, the next lead. Quadratic in the bolts of a ring.
+// Takes one ring after the other; in a ring a lead, its mirror, the next lead. Quadratic in the bolts of a
+// ring.
 class CentreOut {
  public:
   explicit CentreOut(const std::vector<Dot>& d)
-      : d_(d), centre_(bounding_box(d).centre()), spacing_(median_spacing(d)), grid_(bounding_box(d).extent()) {}
+      : d_(d),
+        centre_(bounding_box(d).centre()),
+        spacing_(median_spacing(d)),
+        grid_(bounding_box(d).extent()) {}
 
   std::vector<std::size_t> order() {
     std::vector<std::size_t> by_distance(d_.size());
     std::iota(by_distance.begin(), by_distance.end(), std::size_t{0});
     std::vector<std::int64_t> radius(d_.size());
     for (std::size_t i = 0; i < d_.size(); ++i) radius[i] = grid_(distance(d_[i], centre_));
-    std::stable_sort(by_distance.begin(), by_distance.end(), [&](std::size_t a, std::size_t b) { return radius[a] < radius[b]; });
+    std::stable_sort(by_distance.begin(), by_distance.end(),
+                     [&](std::size_t a, std::size_t b) { return radius[a] < radius[b]; });
     const std::int64_t width = grid_(0.35 * spacing_);
     std::vector<std::size_t> ring;
     for (const std::size_t bolt : by_distance) {
@@ -183,13 +194,15 @@ class CentreOut {
     }
   }
 
-  // The ring's bolt farthest from all that are tightened in it; ties: farthest from the last; ties: list order.
+  // The ring's bolt farthest from all that are tightened in it; ties: farthest from the last; ties: list
+  // order.
   [[nodiscard]] std::size_t next_lead(const std::vector<std::size_t>& ring) const {
     std::size_t best = 0;
     for (std::size_t i = 1; i < ring.size(); ++i) {
       if (nearest_[i] != nearest_[best]) {
         if (nearest_[i] > nearest_[best]) best = i;
-      } else if (grid_(distance(d_[ring[i]], d_[out_.back()])) > grid_(distance(d_[ring[best]], d_[out_.back()]))) {
+      } else if (grid_(distance(d_[ring[i]], d_[out_.back()])) >
+                 grid_(distance(d_[ring[best]], d_[out_.back()]))) {
         best = i;
       }
     }
@@ -253,7 +266,9 @@ bool on_circle(const std::vector<Dot>& d) {
 
 }  // namespace
 
-bool is_circle(const std::vector<Point>& points) { return on_circle(dots(points)); }
+bool is_circle(const std::vector<Point>& points) {
+  return on_circle(dots(points));
+}
 
 std::vector<std::size_t> order_points(schedule::OrderKind kind, const std::vector<Point>& points) {
   std::vector<std::size_t> listed(points.size());
@@ -263,11 +278,16 @@ std::vector<std::size_t> order_points(schedule::OrderKind kind, const std::vecto
   const bool circle = kind != schedule::OrderKind::listed && on_circle(d);
   const Dot centre = circle ? centroid(d) : bounding_box(d).centre();
   switch (kind) {
-    case schedule::OrderKind::listed: return listed;
-    case schedule::OrderKind::circle: return around(d, centre);
-    case schedule::OrderKind::star: return star(d, centre);
-    case schedule::OrderKind::centre_out: return circle ? star(d, centre) : CentreOut(d).order();
-    case schedule::OrderKind::explicit_list: break;
+    case schedule::OrderKind::listed:
+      return listed;
+    case schedule::OrderKind::circle:
+      return around(d, centre);
+    case schedule::OrderKind::star:
+      return star(d, centre);
+    case schedule::OrderKind::centre_out:
+      return circle ? star(d, centre) : CentreOut(d).order();
+    case schedule::OrderKind::explicit_list:
+      break;
   }
   throw std::logic_error("an explicit order has no rule");
 }
@@ -286,7 +306,8 @@ std::vector<std::size_t> order_bolts(const schedule::Schedule& schedule, const s
     std::vector<Point> points;
     points.reserve(chosen.size());
     for (const std::size_t bolt : chosen)
-      points.push_back({units::to<units::Length>(*schedule.bolts[bolt].x), units::to<units::Length>(*schedule.bolts[bolt].y)});
+      points.push_back({units::to<units::Length>(*schedule.bolts[bolt].x),
+                        units::to<units::Length>(*schedule.bolts[bolt].y)});
     for (const std::size_t place : order_points(rule.kind, points)) out.push_back(chosen[place]);
   }
   if (rule.reverse) std::reverse(out.begin(), out.end());

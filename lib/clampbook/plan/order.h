@@ -21,10 +21,12 @@ struct Point {
 
 /// The rule's order as positions in `points`: a permutation of 0 .. n-1. `explicit_list` is not for this
 /// function and throws std::logic_error. Time n log n, and n x (bolts of a ring) for centre_out.
-[[nodiscard]] std::vector<std::size_t> order_points(schedule::OrderKind kind, const std::vector<Point>& points);
+[[nodiscard]] std::vector<std::size_t> order_points(schedule::OrderKind kind,
+                                                    const std::vector<Point>& points);
 
 /// The bolts of `chosen` (indices in schedule.bolts, in list order) in the order of the rule.
-[[nodiscard]] std::vector<std::size_t> order_bolts(const schedule::Schedule& schedule, const schedule::OrderRule& rule,
+[[nodiscard]] std::vector<std::size_t> order_bolts(const schedule::Schedule& schedule,
+                                                   const schedule::OrderRule& rule,
                                                    const std::vector<std::size_t>& chosen);
 
 }  // namespace clampbook::plan

@@ -18,14 +18,19 @@ using units::Dimension;
 
 std::optional<Dimension> Step::reading_dimension() const {
   switch (kind) {
-    case StageKind::snug: return target ? std::optional(Dimension::torque) : std::nullopt;
+    case StageKind::snug:
+      return target ? std::optional(Dimension::torque) : std::nullopt;
     case StageKind::torque:
     case StageKind::yield:
     case StageKind::loosen:
-    case StageKind::recheck: return Dimension::torque;
-    case StageKind::angle: return Dimension::angle;
-    case StageKind::stretch: return Dimension::length;
-    default: return std::nullopt;
+    case StageKind::recheck:
+      return Dimension::torque;
+    case StageKind::angle:
+      return Dimension::angle;
+    case StageKind::stretch:
+      return Dimension::length;
+    default:
+      return std::nullopt;
   }
 }
 
@@ -35,16 +40,20 @@ std::optional<Tolerance> assumed_tolerance(StageKind kind, const Measured& targe
     return Tolerance{share, share};
   };
   switch (kind) {
-    case StageKind::snug: return percent(10);
+    case StageKind::snug:
+      return percent(10);
     case StageKind::torque:
-    case StageKind::recheck: return percent(target.in(units::newton_metre_unit()) <= 10 * (1 + 1e-9) ? 6 : 4);
+    case StageKind::recheck:
+      return percent(target.in(units::newton_metre_unit()) <= 10 * (1 + 1e-9) ? 6 : 4);
     case StageKind::angle:
     case StageKind::loosen: {
       const Measured amount(5, units::degree_unit());
       return Tolerance{amount, amount};
     }
-    case StageKind::stretch: return percent(5);
-    default: return std::nullopt;
+    case StageKind::stretch:
+      return percent(5);
+    default:
+      return std::nullopt;
   }
 }
 
@@ -73,13 +82,15 @@ std::string figure_text(const Figures& f) {
   if (!f.target) return {};
   std::string out = units::format(*f.target);
   if (f.low && f.high)
-    out += fmt::format(" ({}{})", units::format_range(*f.low, *f.high, f.target->unit()), f.assumed ? ", assumed" : "");
+    out += fmt::format(" ({}{})", units::format_range(*f.low, *f.high, f.target->unit()),
+                       f.assumed ? ", assumed" : "");
   return out;
 }
 
 class Planner {
  public:
-  Planner(const Schedule& schedule, const std::vector<std::size_t>& only) : schedule_(schedule), only_(schedule.bolts.size(), only.empty()) {
+  Planner(const Schedule& schedule, const std::vector<std::size_t>& only)
+      : schedule_(schedule), only_(schedule.bolts.size(), only.empty()) {
     for (const std::size_t bolt : only) only_[bolt] = true;
   }
 
@@ -128,7 +139,8 @@ std::vector<std::string> Planner::ids(const std::vector<std::size_t>& bolts) con
 }
 
 // Most stages run over the same bolts by the same rule: order them once.
-std::vector<std::size_t> Planner::ordered(const schedule::OrderRule& rule, const std::vector<std::size_t>& bolts) {
+std::vector<std::size_t> Planner::ordered(const schedule::OrderRule& rule,
+                                          const std::vector<std::size_t>& bolts) {
   if (rule.kind == schedule::OrderKind::explicit_list || rule.kind == schedule::OrderKind::listed)
     return order_bolts(schedule_, rule, bolts);
   const auto key = std::make_pair(rule.text(), bolts);
@@ -179,8 +191,10 @@ void Planner::order_stages() {
 // each group, because a wait or a mark in the middle holds for the bolts that are being tightened.
 void Planner::plan_by_group() {
   const auto on_bolts = [](const Stage& stage) { return !schedule::is_gate(stage.kind); };
-  const auto first = std::find_if(schedule_.stages.begin(), schedule_.stages.end(), on_bolts) - schedule_.stages.begin();
-  const auto last = schedule_.stages.rend() - std::find_if(schedule_.stages.rbegin(), schedule_.stages.rend(), on_bolts);
+  const auto first =
+      std::find_if(schedule_.stages.begin(), schedule_.stages.end(), on_bolts) - schedule_.stages.begin();
+  const auto last =
+      schedule_.stages.rend() - std::find_if(schedule_.stages.rbegin(), schedule_.stages.rend(), on_bolts);
   const auto from = static_cast<std::size_t>(first), to = std::max(from, static_cast<std::size_t>(last));
   for (std::size_t s = 0; s < from; ++s) add_stage(s, nullptr, true);
   bool first_group = true;
@@ -195,8 +209,9 @@ void Planner::add_stage(std::size_t s, const std::string* group, bool first_grou
   const Stage& stage = schedule_.stages[s];
   if (schedule::is_gate(stage.kind)) {
     add_gate_steps(stage, group, first_group);
-    plan_.stages[s].text = stage.kind == StageKind::wait ? fmt::format("wait {}", units::format(*stage.wait))
-                                                         : fmt::format("{}: {}", schedule::name(stage.kind), stage.text);
+    plan_.stages[s].text = stage.kind == StageKind::wait
+                               ? fmt::format("wait {}", units::format(*stage.wait))
+                               : fmt::format("{}: {}", schedule::name(stage.kind), stage.text);
     return;
   }
   for (const std::size_t bolt : stage_order_[s])
@@ -208,7 +223,9 @@ void Planner::add_stage(std::size_t s, const std::string* group, bool first_grou
   } else if (stage.yield_share) {
     text += fmt::format(" {} %", units::format_number(*stage.yield_share * 100));
   } else {
-    text += stage.kind == StageKind::snug ? " by hand" : stage.kind == StageKind::loosen ? " fully" : " at the same torque";
+    text += stage.kind == StageKind::snug     ? " by hand"
+            : stage.kind == StageKind::loosen ? " fully"
+                                              : " at the same torque";
   }
 }
 
@@ -219,21 +236,34 @@ Figures Planner::figures(const Stage& stage, std::size_t bolt) const {
   const Stage* last = nullptr;
   for (const Stage& earlier : schedule_.stages) {
     if (&earlier == &stage) break;
-    if (earlier.kind == StageKind::torque && std::binary_search(earlier.bolts.begin(), earlier.bolts.end(), bolt)) last = &earlier;
+    if (earlier.kind == StageKind::torque &&
+        std::binary_search(earlier.bolts.begin(), earlier.bolts.end(), bolt))
+      last = &earlier;
   }
   return figures_of(*last->target, last->tolerance, last->kind);
 }
 
 std::string bolt_text(const Stage& stage, const std::string& id, const Figures& f) {
   switch (stage.kind) {
-    case StageKind::snug: return f.target ? fmt::format("snug bolt {} to {}", id, figure_text(f)) : fmt::format("snug bolt {} by hand", id);
-    case StageKind::torque: return fmt::format("tighten bolt {} to {}", id, figure_text(f));
-    case StageKind::angle: return fmt::format("turn bolt {} by {}", id, figure_text(f));
-    case StageKind::yield: return fmt::format("tighten bolt {} until its torque rises at {} % of its steepest", id, units::format_number(*stage.yield_share * 100));
-    case StageKind::stretch: return fmt::format("stretch bolt {} by {}", id, figure_text(f));
-    case StageKind::loosen: return f.target ? fmt::format("loosen bolt {} by {}", id, figure_text(f)) : fmt::format("loosen bolt {} fully", id);
-    case StageKind::recheck: return fmt::format("recheck bolt {} at {}", id, figure_text(f));
-    default: return {};
+    case StageKind::snug:
+      return f.target ? fmt::format("snug bolt {} to {}", id, figure_text(f))
+                      : fmt::format("snug bolt {} by hand", id);
+    case StageKind::torque:
+      return fmt::format("tighten bolt {} to {}", id, figure_text(f));
+    case StageKind::angle:
+      return fmt::format("turn bolt {} by {}", id, figure_text(f));
+    case StageKind::yield:
+      return fmt::format("tighten bolt {} until its torque rises at {} % of its steepest", id,
+                         units::format_number(*stage.yield_share * 100));
+    case StageKind::stretch:
+      return fmt::format("stretch bolt {} by {}", id, figure_text(f));
+    case StageKind::loosen:
+      return f.target ? fmt::format("loosen bolt {} by {}", id, figure_text(f))
+                      : fmt::format("loosen bolt {} fully", id);
+    case StageKind::recheck:
+      return fmt::format("recheck bolt {} at {}", id, figure_text(f));
+    default:
+      return {};
   }
 }
 
@@ -254,7 +284,8 @@ void Planner::add_bolt_step(const Stage& stage, std::size_t bolt) {
     step.setting = f.target;
     if (fastener.prevailing_torque && fastener.prevailing_torque->number() > 0) {
       step.prevailing = fastener.prevailing_torque;
-      step.setting = Measured(f.target->number() + fastener.prevailing_torque->in(f.target->unit()), f.target->unit());
+      step.setting =
+          Measured(f.target->number() + fastener.prevailing_torque->in(f.target->unit()), f.target->unit());
     }
   }
   if (stage.final_torque) {
@@ -263,7 +294,9 @@ void Planner::add_bolt_step(const Stage& stage, std::size_t bolt) {
   }
   step.text = bolt_text(stage, *step.bolt, f);
   if (step.final_torque)
-    step.text += fmt::format(", final torque {}", units::format_range(step.final_torque->low, step.final_torque->high, step.final_torque->high.unit()));
+    step.text += fmt::format(
+        ", final torque {}",
+        units::format_range(step.final_torque->low, step.final_torque->high, step.final_torque->high.unit()));
   number(std::move(step), only_[bolt]);
 }
 
@@ -272,7 +305,8 @@ void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool 
     std::vector<std::size_t> all(schedule_.bolts.size());
     for (std::size_t i = 0; i < all.size(); ++i) all[i] = i;
     for (std::size_t bolt : ordered(schedule_.order, all))
-      if (group == nullptr || schedule_.bolts[bolt].group == *group) add_gate(stage, schedule_.bolts[bolt].id, only_[bolt]);
+      if (group == nullptr || schedule_.bolts[bolt].group == *group)
+        add_gate(stage, schedule_.bolts[bolt].id, only_[bolt]);
   } else if (!stage.each.empty()) {
     const std::vector<std::string> groups = schedule_.groups();
     for (const std::string& label : stage.each) {
@@ -286,16 +320,20 @@ void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool 
 
 std::string gate_text(const Stage& stage) {
   switch (stage.kind) {
-    case StageKind::count: return fmt::format("count: {} ({} expected)", stage.text, *stage.expect);
-    case StageKind::wait: return fmt::format("wait {}", units::format(*stage.wait));
+    case StageKind::count:
+      return fmt::format("count: {} ({} expected)", stage.text, *stage.expect);
+    case StageKind::wait:
+      return fmt::format("wait {}", units::format(*stage.wait));
     case StageKind::measure: {
       std::string out = "measure: " + stage.text;
-      if (stage.low && stage.high) return out + fmt::format(" ({})", units::format_range(*stage.low, *stage.high, stage.high->unit()));
+      if (stage.low && stage.high)
+        return out + fmt::format(" ({})", units::format_range(*stage.low, *stage.high, stage.high->unit()));
       if (stage.low) return out + fmt::format(" (at least {})", units::format(*stage.low));
       if (stage.high) return out + fmt::format(" (at most {})", units::format(*stage.high));
       return out;
     }
-    default: return stage.text;
+    default:
+      return stage.text;
   }
 }
 
@@ -320,6 +358,8 @@ void Planner::number(Step step, bool kept) {
 
 }  // namespace
 
-Plan make_plan(const Schedule& schedule, const std::vector<std::size_t>& only) { return Planner(schedule, only).plan(); }
+Plan make_plan(const Schedule& schedule, const std::vector<std::size_t>& only) {
+  return Planner(schedule, only).plan();
+}
 
 }  // namespace clampbook::plan

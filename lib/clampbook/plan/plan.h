@@ -15,15 +15,15 @@ using units::Measured;
 
 /// One bolt in one stage, or one gate.
 struct Step {
-  int step = 0;                       ///< from 1 in plan order
-  int stage = 0;                      ///< the stage's number in the file
+  int step = 0;   ///< from 1 in plan order
+  int stage = 0;  ///< the stage's number in the file
   std::optional<std::string> stage_name{};
   StageKind kind = StageKind::act;
   std::optional<std::string> bolt{};
-  std::optional<std::string> label{}; ///< of a gate with `each:`
-  std::string text{};                 ///< what to do, for people
+  std::optional<std::string> label{};  ///< of a gate with `each:`
+  std::string text{};                  ///< what to do, for people
   std::optional<Measured> target{}, low{}, high{};
-  bool assumed = false;               ///< the window comes from an assumed tolerance
+  bool assumed = false;  ///< the window comes from an assumed tolerance
   std::optional<std::int64_t> expect{};
   std::optional<double> wait_s{};
   std::optional<Measured> setting{};  ///< of the wrench, prevailing torque included
@@ -31,7 +31,7 @@ struct Step {
   // What a check needs besides:
   std::optional<schedule::Window> final_torque{};
   std::optional<Measured> prevailing{};  ///< readings hold it on top of the window
-  bool may_yield = false;                ///< the prediction says that the bolt may be past its yield point here
+  bool may_yield = false;  ///< the prediction says that the bolt may be past its yield point here
 
   /// The dimension of a reading at this step: none for gates and for what is done by hand.
   [[nodiscard]] std::optional<units::Dimension> reading_dimension() const;
@@ -85,7 +85,7 @@ struct Plan {
   std::vector<std::string> order{};  ///< ids as tightened
   std::vector<PlanStage> stages{};
   std::vector<Step> steps{};
-  std::vector<Caution> cautions{};   ///< empty until somebody asks for them (cautions.h)
+  std::vector<Caution> cautions{};  ///< empty until somebody asks for them (cautions.h)
 };
 
 /// Turns a schedule into its plan. `only` (indices in schedule.bolts) leaves out the other bolts' steps and

@@ -21,7 +21,9 @@ std::string suffixed(std::string_view key, std::optional<Dimension> dimension) {
   return std::string(key) + std::string(dimension ? units::machine_suffix(*dimension) : std::string_view());
 }
 
-Json machine(const std::optional<Measured>& value) { return value ? Json(value->machine_value()) : Json(); }
+Json machine(const std::optional<Measured>& value) {
+  return value ? Json(value->machine_value()) : Json();
+}
 
 Json ids(const std::vector<std::string>& list) {
   Json out = Json::array();
@@ -73,7 +75,8 @@ namespace {
 
 // A member whose value is a list, behind at least one other member.
 template <class Element>
-void append_list(std::string& out, std::string_view key, const std::vector<Element>& list, Json (*json)(const Element&)) {
+void append_list(std::string& out, std::string_view key, const std::vector<Element>& list,
+                 Json (*json)(const Element&)) {
   out.push_back(',');
   text::append_json_string(out, key);
   out += ":[";
@@ -164,7 +167,8 @@ std::string need_text(const Json& object, std::string_view key) {
   throw Damaged{};
 }
 int need_integer(const Json& object, std::string_view key) {
-  if (const std::int64_t* n = need(object, key).as_integer(); n != nullptr && *n >= 0 && *n < 10'000'000) return static_cast<int>(*n);
+  if (const std::int64_t* n = need(object, key).as_integer(); n != nullptr && *n >= 0 && *n < 10'000'000)
+    return static_cast<int>(*n);
   throw Damaged{};
 }
 const Json::Array& need_array(const Json& object, std::string_view key) {
@@ -237,7 +241,8 @@ PlanFastener fastener_from(const Json& j) {
   PlanFastener out{need_text(j, "name")};
   const std::string kind = need_text(j, "reuse");
   for (int k = 0; k <= static_cast<int>(schedule::ReuseKind::growth_below); ++k)
-    if (schedule::name(static_cast<schedule::ReuseKind>(k)) == kind) out.reuse.kind = static_cast<schedule::ReuseKind>(k);
+    if (schedule::name(static_cast<schedule::ReuseKind>(k)) == kind)
+      out.reuse.kind = static_cast<schedule::ReuseKind>(k);
   out.reuse.times = need_integer(j, "times");
   out.reuse.growth = quantity(j, "growth", &units::millimetre_unit());
   return out;
@@ -252,11 +257,12 @@ Plan plan_from(const Json& record) {
   plan.order = need_ids(record, "order");
   for (const Json& j : need_array(record, "bolts"))
     plan.bolts.push_back({need_text(j, "id"), need_text(j, "fastener"), need_text(j, "group"),
-                          quantity(j, "x", &units::millimetre_unit()), quantity(j, "y", &units::millimetre_unit())});
+                          quantity(j, "x", &units::millimetre_unit()),
+                          quantity(j, "y", &units::millimetre_unit())});
   for (const Json& j : need_array(record, "fasteners")) plan.fasteners.push_back(fastener_from(j));
   for (const Json& j : need_array(record, "stages"))
-    plan.stages.push_back({need_integer(j, "stage"), text_or_nothing(j, "name"), need_kind(j), need_ids(j, "bolts"),
-                           need_ids(j, "order"), need_text(j, "text")});
+    plan.stages.push_back({need_integer(j, "stage"), text_or_nothing(j, "name"), need_kind(j),
+                           need_ids(j, "bolts"), need_ids(j, "order"), need_text(j, "text")});
   for (const Json& j : need_array(record, "steps")) plan.steps.push_back(step_from(j));
   return plan;
 }

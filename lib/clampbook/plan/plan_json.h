@@ -10,12 +10,13 @@
 
 namespace clampbook::plan {
 
-/// `{step, stage, stage_name, kind, bolt, label, text, target_Q, low_Q, high_Q, assumed, expect, wait_s, setting_Nm}`.
+/// `{step, stage, stage_name, kind, bolt, label, text, target_Q, low_Q, high_Q, assumed, expect, wait_s,
+/// setting_Nm}`.
 [[nodiscard]] text::Json to_json(const Step& step);
 /// `{slug, fastener, stage, text, have, limit}`.
 [[nodiscard]] text::Json to_json(const Caution& caution);
-/// `{title, notice, view, order, stages, steps, cautions}` on one line. Step by step, because the tree of a large
-/// plan takes longer to build than its text.
+/// `{title, notice, view, order, stages, steps, cautions}` on one line. Step by step, because the tree of a
+/// large plan takes longer to build than its text.
 [[nodiscard]] std::string to_json_text(const Plan& plan);
 
 /// The whole plan, with what a check needs beyond the public shape.

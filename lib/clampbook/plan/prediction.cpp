@@ -28,9 +28,12 @@ using schedule::Schedule;
 
 std::string_view name(Yields yields) {
   switch (yields) {
-    case Yields::never: return "never";
-    case Yields::possible: return "possible";
-    case Yields::certain: break;
+    case Yields::never:
+      return "never";
+    case Yields::possible:
+      return "possible";
+    case Yields::certain:
+      break;
   }
   return "certain";
 }
@@ -46,17 +49,33 @@ constexpr double kStrengthExcess = 1.05;      // a lot's usual strength over the
 constexpr double kStrength = 0.03;
 constexpr std::uint64_t kSeed = 20260504;
 
-enum Input : std::size_t { thread_friction, seat_friction, calibration, stiffness, strength, start, stated_thread, stated_seat, first_stage };
+enum Input : std::size_t {
+  thread_friction,
+  seat_friction,
+  calibration,
+  stiffness,
+  strength,
+  start,
+  stated_thread,
+  stated_seat,
+  first_stage
+};
 
 std::string_view label(std::size_t input, const std::vector<StageAction>& actions) {
   switch (input) {
     case thread_friction:
-    case seat_friction: return "friction";
-    case calibration: return "the wrench";
-    case stiffness: return "stiffness of bolt and parts";
-    case strength: return "strength of the bolt";
-    case start: return "the force at the start of the angle";
-    default: break;
+    case seat_friction:
+      return "friction";
+    case calibration:
+      return "the wrench";
+    case stiffness:
+      return "stiffness of bolt and parts";
+    case strength:
+      return "strength of the bolt";
+    case start:
+      return "the force at the start of the angle";
+    default:
+      break;
   }
   if (input < first_stage) return "";
   const StageAction& action = actions[input - first_stage];
@@ -67,7 +86,8 @@ std::string_view label(std::size_t input, const std::vector<StageAction>& action
 TighteningGeometry stand_in(const joint::Thread& thread) {
   const joint::Length d = thread.diameter();
   const joint::BoltGeometry bolt{thread, joint::HeadShape::hexagon, {}, d};
-  const joint::ClampedParts parts{{{d, 4.0 * d, bolt.modulus}}, 1.5 * d, 1.1 * d, joint::Receiver::nut, bolt.modulus};
+  const joint::ClampedParts parts{
+      {{d, 4.0 * d, bolt.modulus}}, 1.5 * d, 1.1 * d, joint::Receiver::nut, bolt.modulus};
   return TighteningGeometry::from(bolt, parts);
 }
 
@@ -84,7 +104,8 @@ class CasePredictor {
         bolt_(bolt_model(schedule, schedule.fasteners[tightening.fastener])),
         actions_(actions_of(schedule, tightening, options.accuracies)),
         has_joint_(bolt_.geometry.has_value()),
-        geometry_(has_joint_ ? TighteningGeometry::from(*bolt_.geometry, *bolt_.parts) : stand_in(bolt_.thread.thread)) {}
+        geometry_(has_joint_ ? TighteningGeometry::from(*bolt_.geometry, *bolt_.parts)
+                             : stand_in(bolt_.thread.thread)) {}
 
   FastenerPrediction run() {
     out_.name = tightening_.name;
@@ -117,19 +138,26 @@ class CasePredictor {
   [[nodiscard]] Levers levers(const FrictionModel& f, double mu_thread, double mu_seat, double k) const {
     const joint::Thread& thread = bolt_.thread.thread;
     if (f.nut_factor) return {std::nullopt, joint::lever_from_nut_factor(k, thread.diameter())};
-    const joint::Contact contact{joint::ThreadFriction(std::min(mu_thread, 1.0)), joint::SeatFriction(std::min(mu_seat, 1.0)), *bolt_.mean_seat_diameter()};
+    const joint::Contact contact{joint::ThreadFriction(std::min(mu_thread, 1.0)),
+                                 joint::SeatFriction(std::min(mu_seat, 1.0)), *bolt_.mean_seat_diameter()};
     return {joint::thread_lever(thread, contact.thread), joint::lever(thread, contact)};
   }
-  [[nodiscard]] Levers nominal_levers(const FrictionModel& f) const { return levers(f, f.nominal_thread, f.nominal_seat, f.nominal_nut_factor); }
+  [[nodiscard]] Levers nominal_levers(const FrictionModel& f) const {
+    return levers(f, f.nominal_thread, f.nominal_seat, f.nominal_nut_factor);
+  }
   // At two standard normal deviates, of which the second stands for what the seat has of its own.
   [[nodiscard]] Levers levers_at(const FrictionModel& f, double first, double second) const {
     if (f.nut_factor) return levers(f, 0, 0, f.nut_factor->at(first));
-    return levers(f, f.thread->at(first), f.seat->at(joint::correlated(first, second, kFrictionCorrelation)), 0);
+    return levers(f, f.thread->at(first), f.seat->at(joint::correlated(first, second, kFrictionCorrelation)),
+                  0);
   }
-  [[nodiscard]] static TighteningModel model(const TighteningGeometry& geometry, const Levers& l, const joint::Strength& s) {
+  [[nodiscard]] static TighteningModel model(const TighteningGeometry& geometry, const Levers& l,
+                                             const joint::Strength& s) {
     return l.thread ? TighteningModel(geometry, *l.thread, l.whole, s) : TighteningModel(geometry, l.whole);
   }
-  [[nodiscard]] bool by_hand(std::size_t i) const { return actions_[i].stage->kind == StageKind::snug && !actions_[i].torque; }
+  [[nodiscard]] bool by_hand(std::size_t i) const {
+    return actions_[i].stage->kind == StageKind::snug && !actions_[i].torque;
+  }
   // The stage after which the elastic limit is counted: the last torque stage before the first angle.
   [[nodiscard]] std::optional<std::size_t> limit_stage() const;
 
@@ -155,7 +183,9 @@ std::string stage_text(const schedule::Stage& stage) {
   std::string out(schedule::name(stage.kind));
   if (stage.target) return out + " " + units::format(stage.target->nominal);
   if (stage.yield_share) return out + fmt::format(" {} %", units::format_number(*stage.yield_share * 100));
-  return out + (stage.kind == StageKind::snug ? " by hand" : stage.kind == StageKind::loosen ? " fully" : " at the same torque");
+  return out + (stage.kind == StageKind::snug     ? " by hand"
+                : stage.kind == StageKind::loosen ? " fully"
+                                                  : " at the same torque");
 }
 
 void CasePredictor::list_stages() {
@@ -166,7 +196,9 @@ void CasePredictor::list_stages() {
     p.text = action.stage->name.empty() ? stage_text(*action.stage) : action.stage->name;
     if (action.stage->final_torque) {
       const schedule::Target& t = *action.stage->final_torque;
-      p.final_torque = t.low ? schedule::Window{*t.low, *t.high} : schedule::window_of(t.nominal, *assumed_tolerance(StageKind::torque, t.nominal));
+      p.final_torque = t.low
+                           ? schedule::Window{*t.low, *t.high}
+                           : schedule::window_of(t.nominal, *assumed_tolerance(StageKind::torque, t.nominal));
     }
     out_.stages.push_back(std::move(p));
   }
@@ -176,7 +208,8 @@ void CasePredictor::nominal() {
   const Levers l = nominal_levers(*bolt_.used);
   const TighteningModel m = model(geometry_, l, *bolt_.strength);
   out_.yield_preload = m.yield_preload();
-  out_.nut_factor = units::value_in(l.whole, units::metre_per_radian) / units::value_in(bolt_.thread.thread.diameter(), units::metre);
+  out_.nut_factor = units::value_in(l.whole, units::metre_per_radian) /
+                    units::value_in(bolt_.thread.thread.diameter(), units::metre);
   WalkState state;
   const auto limit_at = limit_stage();
   for (std::size_t i = 0; i < actions_.size(); ++i) {
@@ -195,7 +228,8 @@ void CasePredictor::nominal() {
       }
     }
     if (limit_at == i && has_joint_)
-      if (const auto left = m.elastic_limit_angle(state.state)) out_.elastic_limit_angle = Estimate<Angle>{*left, {}, {}};
+      if (const auto left = m.elastic_limit_angle(state.state))
+        out_.elastic_limit_angle = Estimate<Angle>{*left, {}, {}};
   }
 }
 
@@ -211,8 +245,9 @@ void CasePredictor::sample() {
   for (std::size_t s = 0; s < n; ++s) {
     const auto z = [&](std::size_t input) { return cube.normal(s, input); };
     const Levers l = levers_at(*bolt_.used, z(thread_friction), z(seat_friction));
-    const TighteningModel m = model(geometry_.softened(1 / (1 + kStiffness * z(stiffness))), l,
-                                    joint::scaled(*bolt_.strength, excess * (1 + strength_deviation * z(strength))));
+    const TighteningModel m =
+        model(geometry_.softened(1 / (1 + kStiffness * z(stiffness))), l,
+              joint::scaled(*bolt_.strength, excess * (1 + strength_deviation * z(strength))));
     const std::optional<Force> yield = m.yield_preload();
     WalkState state;
     for (std::size_t i = 0; i < stages; ++i) {
@@ -223,7 +258,9 @@ void CasePredictor::sample() {
         torque_factor = (1 + share * z(calibration)) * (1 + kWrenchRepeat * z(first_stage + i));
       } else {
         travel = share * z(first_stage + i);
-        if (action.angle && !action.loosen) travel += kStart * z(start) * units::value_in(m.elastic_angle() * state.state.preload, units::radian);
+        if (action.angle && !action.loosen)
+          travel +=
+              kStart * z(start) * units::value_in(m.elastic_angle() * state.state.preload, units::radian);
       }
       const Force before = state.state.largest;
       state = walk(m, action, state, std::max(torque_factor, 0.0), travel, has_joint_);
@@ -236,7 +273,8 @@ void CasePredictor::sample() {
       preload[i].push_back(units::value_in(state.state.preload, units::newton));
       torque[i].push_back(action.torque ? units::value_in(*action.torque, units::newton_metre) * torque_factor
                                         : units::value_in(m.torque_at(state.state), units::newton_metre));
-      if (limit_at == i && out_.elastic_limit_angle) limit.push_back(units::value_in(*m.elastic_limit_angle(state.state), units::radian));
+      if (limit_at == i && out_.elastic_limit_angle)
+        limit.push_back(units::value_in(*m.elastic_limit_angle(state.state), units::radian));
     }
     final_preload.push_back(state.state.broken ? 0 : units::value_in(state.state.preload, units::newton));
   }
@@ -254,7 +292,10 @@ void CasePredictor::sample() {
     StagePrediction& p = out_.stages[i];
     p.yield_share = static_cast<double>(yielded[i]) / static_cast<double>(n);
     p.broken_share = static_cast<double>(broken[i]) / static_cast<double>(n);
-    if (out_.yield_preload && p.utilisation) p.yields = p.yield_share < 0.001 ? Yields::never : p.yield_share > 0.999 ? Yields::certain : Yields::possible;
+    if (out_.yield_preload && p.utilisation)
+      p.yields = p.yield_share < 0.001   ? Yields::never
+                 : p.yield_share > 0.999 ? Yields::certain
+                                         : Yields::possible;
     fill(p.preload, preload[i], units::newton);
     fill(p.torque, torque[i], units::newton_metre);
   }
@@ -268,8 +309,11 @@ void CasePredictor::sample() {
 void CasePredictor::settle() {
   if (!has_joint_ || out_.stages.empty() || !out_.stages.back().preload) return;
   const Estimate<Force>& last = *out_.stages.back().preload;
-  const joint::Length bedding = joint::embedding(joint::Roughness::medium, bolt_.parts->receiver, joint::inner_faces(*bolt_.parts));
-  const auto left = [&](Force f) { return joint::settled_preload(f, bedding, geometry_.springs().bolt, geometry_.springs().parts); };
+  const joint::Length bedding =
+      joint::embedding(joint::Roughness::medium, bolt_.parts->receiver, joint::inner_faces(*bolt_.parts));
+  const auto left = [&](Force f) {
+    return joint::settled_preload(f, bedding, geometry_.springs().bolt, geometry_.springs().parts);
+  };
   out_.settled_preload = Estimate<Force>{left(last.nominal), left(last.p5), left(last.p95)};
 }
 
@@ -280,8 +324,10 @@ void CasePredictor::lubricants(const joint::LatinHypercube& cube) {
   if (!stated_known) return;
   std::vector<double> ratio, stated_lever;
   for (std::size_t s = 0; s < cube.points(); ++s) {
-    const LeverArm used = levers_at(*bolt_.used, cube.normal(s, thread_friction), cube.normal(s, seat_friction)).whole;
-    const LeverArm stated = levers_at(*bolt_.stated, cube.normal(s, stated_thread), cube.normal(s, stated_seat)).whole;
+    const LeverArm used =
+        levers_at(*bolt_.used, cube.normal(s, thread_friction), cube.normal(s, seat_friction)).whole;
+    const LeverArm stated =
+        levers_at(*bolt_.stated, cube.normal(s, stated_thread), cube.normal(s, stated_seat)).whole;
     ratio.push_back(used / stated);
     stated_lever.push_back(units::value_in(stated, units::metre_per_radian));
   }
@@ -291,14 +337,17 @@ void CasePredictor::lubricants(const joint::LatinHypercube& cube) {
   for (std::size_t i = 0; i < actions_.size(); ++i) {
     if (!actions_[i].torque) continue;
     const Torque torque = *actions_[i].torque;
-    out_.stages[i].same_preload_torque = Estimate<Torque>{torque * nominal_ratio, torque * ratios.p5, torque * ratios.p95};
-    out_.stages[i].stated_preload = Estimate<Force>{torque / nominal_stated, torque / units::of(stated.p95, units::metre_per_radian),
-                                                    torque / units::of(stated.p5, units::metre_per_radian)};
+    out_.stages[i].same_preload_torque =
+        Estimate<Torque>{torque * nominal_ratio, torque * ratios.p5, torque * ratios.p95};
+    out_.stages[i].stated_preload =
+        Estimate<Force>{torque / nominal_stated, torque / units::of(stated.p95, units::metre_per_radian),
+                        torque / units::of(stated.p5, units::metre_per_radian)};
   }
 }
 
 // Squared correlation of each input with the final preload: how much of its variance goes with that input.
-void CasePredictor::contributions(const joint::LatinHypercube& cube, const std::vector<double>& final_preload) {
+void CasePredictor::contributions(const joint::LatinHypercube& cube,
+                                  const std::vector<double>& final_preload) {
   const auto n = static_cast<double>(final_preload.size());
   const double mean = std::accumulate(final_preload.begin(), final_preload.end(), 0.0) / n;
   double variance = 0;
@@ -316,19 +365,23 @@ void CasePredictor::contributions(const joint::LatinHypercube& cube, const std::
     }
     shares[source] += covariance * covariance / (square * variance);
   }
-  for (const auto& [source, share] : shares) out_.contributions.push_back({std::string(source), std::min(share, 1.0)});
-  std::stable_sort(out_.contributions.begin(), out_.contributions.end(), [](const Contribution& a, const Contribution& b) { return a.share > b.share; });
+  for (const auto& [source, share] : shares)
+    out_.contributions.push_back({std::string(source), std::min(share, 1.0)});
+  std::stable_sort(out_.contributions.begin(), out_.contributions.end(),
+                   [](const Contribution& a, const Contribution& b) { return a.share > b.share; });
 }
 
 }  // namespace
 
 void mark_yielding_steps(Plan& plan, const std::vector<FastenerPrediction>& predictions) {
-  // By bolt: the first stage that may take it to its yield point. What can't be computed counts from the first angle.
+  // By bolt: the first stage that may take it to its yield point. What can't be computed counts from the
+  // first angle.
   std::map<std::string_view, int> from;
   for (const FastenerPrediction& p : predictions) {
     const auto may_yield = [&](const StagePrediction& s) {
       if (s.yields) return *s.yields != Yields::never;
-      return s.broken_share > 0 || s.kind == StageKind::angle || s.kind == StageKind::yield || s.kind == StageKind::stretch;
+      return s.broken_share > 0 || s.kind == StageKind::angle || s.kind == StageKind::yield ||
+             s.kind == StageKind::stretch;
     };
     const auto first = std::find_if(p.stages.begin(), p.stages.end(), may_yield);
     if (first == p.stages.end()) continue;
@@ -343,7 +396,8 @@ void mark_yielding_steps(Plan& plan, const std::vector<FastenerPrediction>& pred
 
 std::vector<FastenerPrediction> predict(const Schedule& schedule, const PredictionOptions& options) {
   std::vector<FastenerPrediction> out;
-  for (const TighteningCase& tightening : tightening_cases(schedule)) out.push_back(CasePredictor(schedule, tightening, options).run());
+  for (const TighteningCase& tightening : tightening_cases(schedule))
+    out.push_back(CasePredictor(schedule, tightening, options).run());
   return out;
 }
 

@@ -28,15 +28,15 @@ enum class Yields { never, possible, certain };
 struct StagePrediction {
   int stage = 0;
   StageKind kind = StageKind::torque;
-  std::string text{};                                        ///< "torque 30 N·m"
-  std::optional<Estimate<joint::Force>> preload{};           ///< none past the breaking load, or unknown
+  std::string text{};                               ///< "torque 30 N·m"
+  std::optional<Estimate<joint::Force>> preload{};  ///< none past the breaking load, or unknown
   std::optional<Estimate<joint::Torque>> torque{};
-  std::optional<double> utilisation{};                       ///< von Mises over yield, at most 1
+  std::optional<double> utilisation{};  ///< von Mises over yield, at most 1
   std::optional<Yields> yields{};
-  double yield_share = 0;                                    ///< of the samples
-  double broken_share = 0;                                   ///< of the samples
-  std::optional<joint::Length> growth{};                     ///< lasting, of all stages so far
-  std::optional<double> growth_share{};                      ///< over what the section takes before Rm
+  double yield_share = 0;                                        ///< of the samples
+  double broken_share = 0;                                       ///< of the samples
+  std::optional<joint::Length> growth{};                         ///< lasting, of all stages so far
+  std::optional<double> growth_share{};                          ///< over what the section takes before Rm
   std::optional<Estimate<joint::Torque>> same_preload_torque{};  ///< when the lubricants differ
   std::optional<Estimate<joint::Force>> stated_preload{};        ///< what the figure was meant to give
   std::optional<schedule::Window> final_torque{};
@@ -49,9 +49,9 @@ struct Contribution {
 };
 
 struct FastenerPrediction {
-  std::string name{};                   ///< of the fastener, or NAME/GROUP
-  std::size_t fastener = 0;             ///< index in Schedule::fasteners
-  std::vector<std::string> bolts{};     ///< ids
+  std::string name{};                ///< of the fastener, or NAME/GROUP
+  std::size_t fastener = 0;          ///< index in Schedule::fasteners
+  std::vector<std::string> bolts{};  ///< ids
   std::optional<joint::Force> yield_preload{}, proof_load{}, breaking_load{};
   std::optional<Estimate<joint::Angle>> elastic_limit_angle{};
   std::optional<joint::Stiffness> bolt_stiffness{}, joint_stiffness{};
@@ -59,7 +59,7 @@ struct FastenerPrediction {
   std::optional<Estimate<joint::Force>> settled_preload{};
   std::vector<StagePrediction> stages{};
   std::vector<Contribution> contributions{};
-  std::vector<std::string> missing{};   ///< keys that would let more be computed
+  std::vector<std::string> missing{};  ///< keys that would let more be computed
   bool nut_factor_only = false;
 };
 
@@ -80,9 +80,11 @@ struct PredictionOptions {
 
 /// One for each fastener; one for each of its groups when their stages differ.
 /// Throws InputError (out-of-domain) as bolt_model does.
-[[nodiscard]] std::vector<FastenerPrediction> predict(const schedule::Schedule& schedule, const PredictionOptions& options = {});
+[[nodiscard]] std::vector<FastenerPrediction> predict(const schedule::Schedule& schedule,
+                                                      const PredictionOptions& options = {});
 
-/// Marks the steps from which on a bolt may be past its yield point, so that a record knows it without the physics.
+/// Marks the steps from which on a bolt may be past its yield point, so that a record knows it without the
+/// physics.
 void mark_yielding_steps(Plan& plan, const std::vector<FastenerPrediction>& predictions);
 
 }  // namespace clampbook::plan

@@ -16,7 +16,10 @@ Json number(const std::optional<Quantity>& value, units::Scale<Quantity> unit) {
 template <class Quantity>
 Json estimate(const std::optional<Estimate<Quantity>>& e, units::Scale<Quantity> unit) {
   if (!e) return nullptr;
-  return Json::object().set("nominal", value_in(e->nominal, unit)).set("p5", value_in(e->p5, unit)).set("p95", value_in(e->p95, unit));
+  return Json::object()
+      .set("nominal", value_in(e->nominal, unit))
+      .set("p5", value_in(e->p5, unit))
+      .set("p95", value_in(e->p95, unit));
 }
 
 Json stage_json(const StagePrediction& s) {
@@ -39,14 +42,15 @@ Json to_json(const std::vector<FastenerPrediction>& predictions, const std::vect
   for (const FastenerPrediction& p : predictions) {
     Json stages = Json::array();
     for (const StagePrediction& stage : p.stages) stages.push(stage_json(stage));
-    fasteners.set(p.name, Json::object()
-                              .set("yield_preload_N", number(p.yield_preload, units::newton))
-                              .set("elastic_limit_angle_deg", estimate(p.elastic_limit_angle, units::degree))
-                              .set("bolt_stiffness_N_per_mm", number(p.bolt_stiffness, units::newton_per_millimetre))
-                              .set("joint_stiffness_N_per_mm", number(p.joint_stiffness, units::newton_per_millimetre))
-                              .set("nut_factor", p.nut_factor)
-                              .set("settled_preload_N", estimate(p.settled_preload, units::newton))
-                              .set("stages", std::move(stages)));
+    fasteners.set(
+        p.name, Json::object()
+                    .set("yield_preload_N", number(p.yield_preload, units::newton))
+                    .set("elastic_limit_angle_deg", estimate(p.elastic_limit_angle, units::degree))
+                    .set("bolt_stiffness_N_per_mm", number(p.bolt_stiffness, units::newton_per_millimetre))
+                    .set("joint_stiffness_N_per_mm", number(p.joint_stiffness, units::newton_per_millimetre))
+                    .set("nut_factor", p.nut_factor)
+                    .set("settled_preload_N", estimate(p.settled_preload, units::newton))
+                    .set("stages", std::move(stages)));
   }
   for (const Caution& caution : cautions) list.push(to_json(caution));
   return Json::object().set("fasteners", std::move(fasteners)).set("cautions", std::move(list));

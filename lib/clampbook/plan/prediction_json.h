@@ -9,6 +9,7 @@
 namespace clampbook::plan {
 
 /// `{fasteners: {NAME: {...}}, cautions}`.
-[[nodiscard]] text::Json to_json(const std::vector<FastenerPrediction>& predictions, const std::vector<Caution>& cautions);
+[[nodiscard]] text::Json to_json(const std::vector<FastenerPrediction>& predictions,
+                                 const std::vector<Caution>& cautions);
 
 }  // namespace clampbook::plan

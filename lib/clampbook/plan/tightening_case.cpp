@@ -28,7 +28,8 @@ std::vector<TighteningCase> tightening_cases(const Schedule& schedule) {
   for (std::size_t i = 0; i < schedule.bolts.size(); ++i) {
     const schedule::Bolt& bolt = schedule.bolts[i];
     Members& members = by_stages[bolt.fastener][through[i]];
-    if (std::find(members.groups.begin(), members.groups.end(), bolt.group) == members.groups.end()) members.groups.push_back(bolt.group);
+    if (std::find(members.groups.begin(), members.groups.end(), bolt.group) == members.groups.end())
+      members.groups.push_back(bolt.group);
     members.bolts.push_back(bolt.id);
   }
   std::vector<TighteningCase> out;
@@ -40,7 +41,8 @@ std::vector<TighteningCase> tightening_cases(const Schedule& schedule) {
         c.name += "/" + (grouped ? members.groups.front() : fmt::format("{}", fmt::join(members.bolts, ",")));
       }
       for (const Stage& stage : schedule.stages)
-        if (std::find(numbers.begin(), numbers.end(), stage.number) != numbers.end()) c.stages.push_back(&stage);
+        if (std::find(numbers.begin(), numbers.end(), stage.number) != numbers.end())
+          c.stages.push_back(&stage);
       out.push_back(std::move(c));
     }
   }
@@ -68,7 +70,8 @@ double wrench_limit(const Stage& stage, const Torque& torque, const Accuracies& 
 // The larger half of the window around the target, in SI units.
 double half_window(const Stage& stage) {
   const Measured& nominal = stage.target->nominal;
-  if (stage.target->low) return std::max(nominal.si() - stage.target->low->si(), stage.target->high->si() - nominal.si());
+  if (stage.target->low)
+    return std::max(nominal.si() - stage.target->low->si(), stage.target->high->si() - nominal.si());
   const auto tolerance = stage.tolerance ? stage.tolerance : assumed_tolerance(stage.kind, nominal);
   const schedule::Window window = schedule::window_of(nominal, *tolerance);
   return std::max(nominal.si() - window.low.si(), window.high.si() - nominal.si());
@@ -76,7 +79,8 @@ double half_window(const Stage& stage) {
 
 }  // namespace
 
-std::vector<StageAction> actions_of(const Schedule&, const TighteningCase& tightening, const Accuracies& accuracies) {
+std::vector<StageAction> actions_of(const Schedule&, const TighteningCase& tightening,
+                                    const Accuracies& accuracies) {
   std::vector<StageAction> out;
   for (const Stage* stage : tightening.stages) {
     StageAction action{stage};
@@ -92,25 +96,31 @@ std::vector<StageAction> actions_of(const Schedule&, const TighteningCase& tight
         break;
       case StageKind::angle:
         action.angle = to<Angle>(stage->target->nominal);
-        action.limit = accuracies.angle ? units::value_in(*accuracies.angle, units::radian) : half_window(*stage);
+        action.limit =
+            accuracies.angle ? units::value_in(*accuracies.angle, units::radian) : half_window(*stage);
         break;
       case StageKind::stretch:
         action.stretch = to<Length>(stage->target->nominal);
-        action.limit = accuracies.stretch ? units::value_in(*accuracies.stretch, units::metre) : half_window(*stage);
+        action.limit =
+            accuracies.stretch ? units::value_in(*accuracies.stretch, units::metre) : half_window(*stage);
         break;
-      case StageKind::yield: action.yield_share = stage->yield_share; break;
+      case StageKind::yield:
+        action.yield_share = stage->yield_share;
+        break;
       case StageKind::loosen:
         action.loosen = true;
         if (stage->target) action.angle = to<Angle>(stage->target->nominal);
         break;
-      default: break;
+      default:
+        break;
     }
     out.push_back(action);
   }
   return out;
 }
 
-WalkState walk(const TighteningModel& model, const StageAction& action, WalkState from, double torque_factor, double travel, bool has_joint) {
+WalkState walk(const TighteningModel& model, const StageAction& action, WalkState from, double torque_factor,
+               double travel, bool has_joint) {
   if (from.state.broken) return from;
   if (action.loosen) {
     if (!action.angle) return {model.loosen(from.state), true};
@@ -118,7 +128,8 @@ WalkState walk(const TighteningModel& model, const StageAction& action, WalkStat
     return {model.loosen(from.state, *action.angle), from.known};
   }
   if (action.torque) {
-    // A torque that is higher than all before sets the preload, whatever came before it; else it does nothing.
+    // A torque that is higher than all before sets the preload, whatever came before it; else it does
+    // nothing.
     const joint::TighteningState reached = model.torque(from.state, *action.torque * torque_factor);
     return {reached, from.known};
   }

@@ -32,7 +32,9 @@ struct StageAction {
   double limit = 0;  ///< of error: a share for torques, radians for angles, metres for stretch
 };
 
-[[nodiscard]] std::vector<StageAction> actions_of(const schedule::Schedule& schedule, const TighteningCase& tightening, const Accuracies& accuracies);
+[[nodiscard]] std::vector<StageAction> actions_of(const schedule::Schedule& schedule,
+                                                  const TighteningCase& tightening,
+                                                  const Accuracies& accuracies);
 
 /// A bolt's state with what cannot be known: after an angle without joint data, or tightened by hand.
 struct WalkState {
@@ -42,7 +44,7 @@ struct WalkState {
 
 /// Takes the bolt through one stage. `torque_factor` scales the torque that the wrench shows, `travel` is
 /// added to an angle (radians) or a stretch (metres).
-[[nodiscard]] WalkState walk(const joint::TighteningModel& model, const StageAction& action, WalkState from, double torque_factor, double travel,
-                             bool has_joint);
+[[nodiscard]] WalkState walk(const joint::TighteningModel& model, const StageAction& action, WalkState from,
+                             double torque_factor, double travel, bool has_joint);
 
 }  // namespace clampbook::plan

@@ -1,5 +1,6 @@
 #include <clampbook/record/book.h>
 #include <clampbook/record/seal.h>
+#include <clampbook/record/torn.h>
 #include <clampbook/text/error.h>
 
 #include <fmt/format.h>
@@ -45,13 +46,11 @@ class Reader {
       const std::size_t feed = bytes_.find('\n', at);
       const std::size_t end = std::min(feed, bytes_.size());
       const std::string_view line = bytes_.substr(at, end - at);
-      const bool holds = take_line(line);
-      if (feed == std::string_view::npos) {
-        book_.tail = line.size();
-        book_.tail_holds = holds;
-      }
+      take_line(line);
+      book_.open_end = feed == std::string_view::npos;
       at = end + 1;
     }
+    find_torn_end();
     if (!any_) {
       // What an interrupted creation leaves is the front of a first line, or nothing; it is a book without events.
       const std::string_view front = std::string_view("{\"format\":\"clampbook book ").substr(0, bytes_.size());
@@ -61,8 +60,7 @@ class Reader {
   }
 
  private:
-  // True when the line counts.
-  bool take_line(std::string_view line) {
+  void take_line(std::string_view line) {
     std::string why;
     std::optional<Json> body;
     const auto seal = verified_seal(line);
@@ -76,11 +74,11 @@ class Reader {
     if (!holds) {
       const std::int64_t seq = book_.lines++;
       book_.damages.push_back({seq, false, fmt::format("line {} does not count: {}", seq, why)});
-      bad_length_ = line.size();
+      bad_.push_back(line);
+    } else {
+      bad_.clear();
     }
     any_ = any_ || holds;
-    above_holds_ = holds;
-    return holds;
   }
 
   bool accept_event(Json body, std::string_view seal, std::string& why) {
@@ -112,18 +110,39 @@ class Reader {
 
   // Below a damaged line the number is taken as it stands, because a lost or an added line feed shifts the count.
   void check_place(const Event& event) {
-    if (above_holds_ || book_.lines == 0) {
+    if (bad_.empty()) {
       if (event.seq > book_.lines)
         book_.damages.push_back({book_.lines, false, fmt::format("line {} and what followed it up to line {} are missing", book_.lines, event.seq)});
       else if (event.text("after") != book_.seal)
         book_.damages.push_back({event.seq, false, fmt::format("line {} does not follow the line above it", event.seq)});
       return;
     }
-    const auto mends = event.integer("mends");
-    if (!mends || static_cast<std::size_t>(*mends) != bad_length_) return;
-    Damage& torn = book_.damages.back();
-    torn.torn = true;
-    torn.what = fmt::format("line {} does not count: it was cut off while it was written", torn.seq);
+    if (const auto mends = event.integer("mends")) mend(*mends);
+  }
+
+  // An append counts every byte below the last whole line, so that a cut-off append after a cut-off one is told too.
+  void mend(std::int64_t bytes) {
+    std::int64_t length = -1;
+    for (std::size_t count = 1; count <= bad_.size() && length < bytes; ++count) {
+      length += 1 + static_cast<std::int64_t>(bad_[bad_.size() - count].size());
+      if (length == bytes) mark_torn(count);
+    }
+  }
+
+  // At the end nobody has mended yet: an append was cut off there, or is under way.
+  void find_torn_end() {
+    const auto whole = std::find_if_not(bad_.rbegin(), bad_.rend(), is_torn);
+    if (whole == bad_.rbegin()) return;
+    const std::string_view first = *(whole - 1), last = bad_.back();
+    book_.torn = static_cast<std::size_t>(last.data() + last.size() - first.data());
+    mark_torn(static_cast<std::size_t>(whole - bad_.rbegin()));
+  }
+
+  void mark_torn(std::size_t count) {
+    for (auto torn = book_.damages.end() - static_cast<std::ptrdiff_t>(count); torn != book_.damages.end(); ++torn) {
+      torn->torn = true;
+      torn->what = fmt::format("line {} does not count: it was cut off while it was written", torn->seq);
+    }
   }
 
   bool accept_first(const Json& body, std::string_view seal, std::string& why) {
@@ -146,8 +165,7 @@ class Reader {
   Book book_;
   bool first_ = true;
   bool any_ = false;
-  bool above_holds_ = false;
-  std::size_t bad_length_ = 0;
+  std::vector<std::string_view> bad_;  // the lines that don't hold since the last one that does
 };
 
 }  // namespace

@@ -30,7 +30,7 @@ struct Event {
 /// A place where the book is not as it was written.
 struct Damage {
   std::int64_t seq = 0;        ///< the line's number
-  bool torn = false;           ///< an append that was cut off, as the next line says; else somebody altered it
+  bool torn = false;           ///< an append that was cut off, or is under way at the end; else somebody altered it
   std::string what;            ///< a sentence: "line 3 does not count: its seal does not hold"
 };
 
@@ -40,9 +40,9 @@ struct Book {
   std::vector<Damage> damages{};
   std::int64_t lines = 0;      ///< the number of the next line; damaged ones count
   std::string seal{};          ///< of the last line that verifies
-  /// Bytes after the last line feed. They count as a line when `tail_holds`.
-  std::size_t tail = 0;
-  bool tail_holds = false;
+  bool open_end = false;       ///< no line feed ends the last line; it counts all the same if its seal holds
+  /// What the next append has to mend: the bytes of the torn lines at the end, with the line feeds between them.
+  std::size_t torn = 0;
 };
 
 inline constexpr std::string_view kFormat = "clampbook book 1";

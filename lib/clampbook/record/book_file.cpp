@@ -22,8 +22,8 @@ namespace clampbook::record {
 namespace {
 
 constexpr int kInterruptions = 100;   // a signal that keeps coming must not hold us for ever
-constexpr int kLockTries = 200;       // of 50 ms each: ten seconds
-constexpr long kLockPause = 50'000'000;
+constexpr int kLockTries = 1000;      // of 10 ms each: ten seconds
+constexpr long kLockPause = 10'000'000;
 constexpr int kAboveStandard = 3;     // the first descriptor that is none of stdin, stdout and stderr
 
 constexpr const char* kLookFirst = "look at the book with: clampbook check BOOK; enter it again only if it is not there";
@@ -92,8 +92,11 @@ void BookFile::open(Missing missing) {
     const int why = errno;
     if (why == EACCES || why == EROFS || why == EPERM)
       fail("read-only", fmt::format("nothing was recorded: the book can't be written ({})", std::strerror(why)), "check who owns the file and its folder");
+    const bool wrong_name = why == ENOENT || why == ENOTDIR || why == ELOOP || why == ENAMETOOLONG;
     if (missing == Missing::create && why != EISDIR)
       fail("not-recorded", fmt::format("nothing was recorded: the book can't be made ({})", std::strerror(why)), "does its folder exist?");
+    if (why != EISDIR && !wrong_name)
+      fail("not-recorded", fmt::format("nothing was recorded: the book can't be opened ({})", std::strerror(why)), "mend the disk, then enter it again");
     text::Diagnostic d{"unreadable-file", why == EISDIR ? "is a folder, not a book" : fmt::format("cannot be read: {}", std::strerror(why)),
                        why == ENOENT ? "clampbook begin BOOK FILE makes a book" : ""};
     d.file = path_;
@@ -119,8 +122,8 @@ void BookFile::keep_off_standard() {
 }
 
 void BookFile::lock() {
-  for (int tries = 0; ::flock(fd_, LOCK_EX | LOCK_NB) != 0; ++tries) {
-    if (errno != EWOULDBLOCK && errno != EINTR)
+  for (int tries = 0; uninterrupted([&] { return ::flock(fd_, LOCK_EX | LOCK_NB); }) != 0; ++tries) {
+    if (errno != EWOULDBLOCK)
       fail("not-recorded", fmt::format("nothing was recorded: the book can't be locked ({})", std::strerror(errno)), "a book is kept on a local disk");
     if (tries == kLockTries) fail("book-busy", "nothing was recorded: another program has held the book for ten seconds", "try again when it has ended");
     const struct timespec pause {0, kLockPause};
@@ -159,10 +162,9 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
   const bool created = book_.lines == 0;
   // The folder may never have confirmed a creation that was cut off.
   const bool first_events = book_.events.empty();
-  const bool mends = book_.tail > 0 && !book_.tail_holds;
   const std::string now = to_string(written);
   Book grown{book_.id, {}, {}, book_.lines, book_.seal};
-  std::string bytes = book_.tail > 0 ? "\n" : "";
+  std::string bytes = book_.open_end ? "\n" : "";
   std::size_t first_end = 0;
   if (created) {
     grown.id = new_id();
@@ -176,7 +178,7 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
     std::string line = fmt::format("{{\"seq\":{},\"written\":\"{}\",\"at\":\"{}\",\"kind\":", grown.lines, now, to_string(event.at));
     text::append_json_string(line, event.kind);
     append_members(line, event.members);
-    if (mends && grown.lines == first) line += fmt::format(",\"mends\":{}", book_.tail);
+    if (book_.torn > 0 && grown.lines == first) line += fmt::format(",\"mends\":{}", book_.torn);
     line += fmt::format(",\"after\":\"{}\"", grown.seal);
     line = sealed(line);
     bytes += line;
@@ -189,13 +191,12 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
   sync(first_events);
 
   // What was read stays valid; only the new lines are added to it.
-  if (mends) book_.damages.back() = {book_.damages.back().seq, true, fmt::format("line {} does not count: it was cut off while it was written", book_.damages.back().seq)};
   for (Event& event : grown.events) book_.events.push_back(std::move(event));
   book_.id = grown.id;
   book_.lines = grown.lines;
   book_.seal = grown.seal;
-  book_.tail = 0;
-  book_.tail_holds = false;
+  book_.open_end = false;
+  book_.torn = 0;
   size_ += static_cast<std::int64_t>(bytes.size());
   return first;
 }

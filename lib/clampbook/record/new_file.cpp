@@ -31,14 +31,18 @@ bool write_whole(int fd, std::string_view text) {
 
 void write_new_file(const std::string& path, std::string_view text) {
   const int fd = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-  if (fd < 0 && errno == EEXIST) fail(path, "file-exists", "exists already and is not written over", "choose another name");
-  if (fd < 0) fail(path, "output-failed", fmt::format("can't be made: {}", std::strerror(errno)), "does its folder exist?");
+  if (fd < 0 && errno == EEXIST)
+    fail(path, "file-exists", "exists already and is not written over", "choose another name");
+  if (fd < 0)
+    fail(path, "output-failed", fmt::format("can't be made: {}", std::strerror(errno)),
+         "does its folder exist?");
   const bool written = write_whole(fd, text);
   const int why = errno;
   ::close(fd);
   if (written) return;
   ::unlink(path.c_str());
-  fail(path, "output-failed", fmt::format("nothing was kept: {}", std::strerror(why)), "make room, then try again");
+  fail(path, "output-failed", fmt::format("nothing was kept: {}", std::strerror(why)),
+       "make room, then try again");
 }
 
 }  // namespace clampbook::record

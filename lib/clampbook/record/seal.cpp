@@ -24,7 +24,9 @@ std::string sha256(std::string_view bytes) {
   return {digits.data(), SHA256_DIGEST_STRING_LENGTH - 1};
 }
 
-std::string seal_of(std::string_view bytes) { return sha256(bytes).substr(0, kDigits); }
+std::string seal_of(std::string_view bytes) {
+  return sha256(bytes).substr(0, kDigits);
+}
 
 std::string sealed(std::string_view open_object) {
   std::string line(open_object);

@@ -16,7 +16,9 @@ struct Timestamp {
 
   /// By the moment alone: 10:00+02:00 equals 08:00+00:00.
   [[nodiscard]] friend bool operator==(Timestamp a, Timestamp b) { return a.milliseconds == b.milliseconds; }
-  [[nodiscard]] friend auto operator<=>(Timestamp a, Timestamp b) { return a.milliseconds <=> b.milliseconds; }
+  [[nodiscard]] friend auto operator<=>(Timestamp a, Timestamp b) {
+    return a.milliseconds <=> b.milliseconds;
+  }
 };
 
 /// "2026-05-04T09:30:00.000+02:00". Years 0000 to 9999.

@@ -19,7 +19,8 @@ namespace {
 
 class Writer {
  public:
-  Writer(const schedule::Schedule& schedule, const Plan& plan, const TextStyle& style) : schedule_(schedule), plan_(plan), style_(style) {}
+  Writer(const schedule::Schedule& schedule, const Plan& plan, const TextStyle& style)
+      : schedule_(schedule), plan_(plan), style_(style) {}
 
   std::string write() {
     head();
@@ -37,7 +38,9 @@ class Writer {
 
  private:
   // A paragraph whose later lines hang by two.
-  void line(std::string_view text, std::size_t indent = 0) { out_ += wrapped(text, style_.width, indent, indent + 2) + "\n"; }
+  void line(std::string_view text, std::size_t indent = 0) {
+    out_ += wrapped(text, style_.width, indent, indent + 2) + "\n";
+  }
 
   void head() {
     line(printable(plan_.title));
@@ -50,11 +53,13 @@ class Writer {
   void cautions() {
     if (plan_.cautions.empty()) return;
     out_ += "\nCautions\n";
-    for (const plan::Caution& caution : plan_.cautions) line(fmt::format("! {} [{}]", printable(caution.text), caution.slug));
+    for (const plan::Caution& caution : plan_.cautions)
+      line(fmt::format("! {} [{}]", printable(caution.text), caution.slug));
   }
 
   [[nodiscard]] const Stage& stage_of(int number) const {
-    return *std::find_if(schedule_.stages.begin(), schedule_.stages.end(), [&](const Stage& s) { return s.number == number; });
+    return *std::find_if(schedule_.stages.begin(), schedule_.stages.end(),
+                         [&](const Stage& s) { return s.number == number; });
   }
 
   static bool same_figures(std::span<const Step> steps) {
@@ -62,17 +67,19 @@ class Writer {
       return a.has_value() == b.has_value() && (!a || a->si() == b->si());
     };
     return std::all_of(steps.begin(), steps.end(), [&](const Step& s) {
-      return equal(s.target, steps.front().target) && equal(s.low, steps.front().low) && equal(s.high, steps.front().high) &&
-             equal(s.setting, steps.front().setting);
+      return equal(s.target, steps.front().target) && equal(s.low, steps.front().low) &&
+             equal(s.high, steps.front().high) && equal(s.setting, steps.front().setting);
     });
   }
 
   void stage(std::span<const Step> steps) {
     const Stage& stage = stage_of(steps.front().stage);
-    std::string heading = fmt::format("Stage {}: {}", stage.number, printable(listed_stage(stage.number).text));
+    std::string heading =
+        fmt::format("Stage {}: {}", stage.number, printable(listed_stage(stage.number).text));
     if (!stage.name.empty()) heading += fmt::format(", \"{}\"", printable(stage.name));
     if (!stage.bolts_given.empty()) heading += fmt::format(", bolts {}", printable(stage.bolts_given));
-    if (schedule_.by == schedule::Completion::group && steps.front().bolt) heading += ", " + printable(group_of(*steps.front().bolt));
+    if (schedule_.by == schedule::Completion::group && steps.front().bolt)
+      heading += ", " + printable(group_of(*steps.front().bolt));
     out_ += "\n";
     line(heading);
     const bool alike = same_figures(steps);
@@ -83,28 +90,38 @@ class Writer {
   }
 
   [[nodiscard]] const std::string& group_of(const std::string& id) const {
-    return std::find_if(plan_.bolts.begin(), plan_.bolts.end(), [&](const plan::PlanBolt& b) { return b.id == id; })->group;
+    return std::find_if(plan_.bolts.begin(), plan_.bolts.end(),
+                        [&](const plan::PlanBolt& b) { return b.id == id; })
+        ->group;
   }
 
   void figures(const Step& step) {
     if (step.target && step.low && step.high) {
-      line(fmt::format("{}, window {}{}", both_systems(*step.target, style_), both_systems(*step.low, *step.high, style_),
-                       step.assumed ? ", an assumed tolerance" : ""), 2);
+      line(fmt::format("{}, window {}{}", both_systems(*step.target, style_),
+                       both_systems(*step.low, *step.high, style_),
+                       step.assumed ? ", an assumed tolerance" : ""),
+           2);
     } else if (step.target && step.target->dimension() != units::Dimension::ratio) {
       line(both_systems(*step.target, style_), 2);
     }
     if (step.kind == StageKind::angle && step.target) {
       const double flats = step.target->in(units::degree_unit()) / 60;
       const std::string count = units::format_number(flats);
-      line(fmt::format("that is {} {} of a hexagon, {} of a turn", count, count == "1" ? "flat" : "flats", units::format_number(flats / 6)), 2);
+      line(fmt::format("that is {} {} of a hexagon, {} of a turn", count, count == "1" ? "flat" : "flats",
+                       units::format_number(flats / 6)),
+           2);
     }
     tool(step.stage);
     if (const std::string setting = setting_text(step); !setting.empty()) line(setting, 2);
-    if (step.final_torque) line(fmt::format("final torque {}", both_systems(step.final_torque->low, step.final_torque->high, style_)), 2);
+    if (step.final_torque)
+      line(fmt::format("final torque {}",
+                       both_systems(step.final_torque->low, step.final_torque->high, style_)),
+           2);
   }
 
   [[nodiscard]] const plan::PlanStage& listed_stage(int number) const {
-    return *std::find_if(plan_.stages.begin(), plan_.stages.end(), [&](const plan::PlanStage& s) { return s.stage == number; });
+    return *std::find_if(plan_.stages.begin(), plan_.stages.end(),
+                         [&](const plan::PlanStage& s) { return s.stage == number; });
   }
 
   void tool(int stage) {
@@ -117,7 +134,8 @@ class Writer {
     const bool adapter = step.setting && tool && !tool->adapter.empty();
     if (!step.prevailing && !adapter) return {};
     std::string out = fmt::format("set the wrench to {}: ", both_systems(*step.setting, style_));
-    if (step.prevailing) out += fmt::format("{} more for the prevailing torque", both_systems(*step.prevailing, style_));
+    if (step.prevailing)
+      out += fmt::format("{} more for the prevailing torque", both_systems(*step.prevailing, style_));
     if (adapter) out += (step.prevailing ? "; " : "") + printable(tool->adapter);
     return out;
   }
@@ -128,12 +146,16 @@ class Writer {
       line(fmt::format("source: {} ({})", printable(note->text), schedule::name(note->standing)), 2);
     }
     for (const schedule::Saying& saying : stage.says)
-      line(fmt::format("{} says {}", printable(saying.source), both_systems(saying.figure.nominal, style_)), 2);
+      line(fmt::format("{} says {}", printable(saying.source), both_systems(saying.figure.nominal, style_)),
+           2);
   }
 
   void before_turning() {
-    line("! This stage may take the bolt to its yield point: eye protection on, one steady braced pull. Stop if the torque falls, stays flat early, "
-         "jerks or squeals. If you overturn or lose count, do not back off to the number.", 2);
+    line(
+        "! This stage may take the bolt to its yield point: eye protection on, one steady braced pull. Stop "
+        "if the torque falls, stays flat early, "
+        "jerks or squeals. If you overturn or lose count, do not back off to the number.",
+        2);
   }
 
   // A box for each step: several to a line when only the bolt or the label differs, else with its own text.
@@ -145,14 +167,18 @@ class Writer {
         const std::string front = fmt::format("{} {:>4}  ", box, step.step);
         const std::string setting = alike ? std::string() : setting_text(step);
         const std::string text = printable(step.text) + (setting.empty() ? "" : "; " + setting);
-        out_ += "  " + front + wrapped(text, style_.width - 2 - text::display_width(front), 0, 2 + text::display_width(front)) + "\n";
+        out_ +=
+            "  " + front +
+            wrapped(text, style_.width - 2 - text::display_width(front), 0, 2 + text::display_width(front)) +
+            "\n";
       }
       return;
     }
     std::vector<std::string> cells;
     std::size_t widest = 0;
     for (const Step& step : steps) {
-      cells.push_back(fmt::format("{} {:>4}  {}", box, step.step, step.bolt ? "bolt " + printable(*step.bolt) : printable(*step.label)));
+      cells.push_back(fmt::format("{} {:>4}  {}", box, step.step,
+                                  step.bolt ? "bolt " + printable(*step.bolt) : printable(*step.label)));
       widest = std::max(widest, text::display_width(cells.back()));
     }
     const std::size_t columns = std::clamp<std::size_t>((style_.width - 2) / (widest + 3), 1, 5);

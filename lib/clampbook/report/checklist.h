@@ -8,8 +8,9 @@
 
 namespace clampbook::report {
 
-/// Title, notice, cautions, bolt picture, then stage by stage the figures in both unit systems, their sources,
-/// and a box for every step in order.
-[[nodiscard]] std::string checklist(const schedule::Schedule& schedule, const plan::Plan& plan, const TextStyle& style);
+/// Title, notice, cautions, bolt picture, then stage by stage the figures in both unit systems, their
+/// sources, and a box for every step in order.
+[[nodiscard]] std::string checklist(const schedule::Schedule& schedule, const plan::Plan& plan,
+                                    const TextStyle& style);
 
 }  // namespace clampbook::report

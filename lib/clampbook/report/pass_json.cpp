@@ -31,9 +31,13 @@ Json bolts_json(const std::vector<review::BoltState>& states) {
 
 }  // namespace
 
-Json check_json(const std::string& book_name, const record::Book& book, const std::vector<review::Pass>& passes, const review::Pass& pass, const std::vector<Finding>& findings) {
+Json check_json(const std::string& book_name, const record::Book& book,
+                const std::vector<review::Pass>& passes, const review::Pass& pass,
+                const std::vector<Finding>& findings) {
   const review::Progress progress(pass);
-  const auto missed = std::count_if(findings.begin(), findings.end(), [](const Finding& f) { return f.slug == "missed-step" || f.slug == "gate-open"; });
+  const auto missed = std::count_if(findings.begin(), findings.end(), [](const Finding& f) {
+    return f.slug == "missed-step" || f.slug == "gate-open";
+  });
   Json list = Json::array();
   for (const Finding& finding : findings) list.push(review::to_json(finding));
   const plan::Step* due = progress.due();
@@ -42,7 +46,10 @@ Json check_json(const std::string& book_name, const record::Book& book, const st
       .set("pass", pass.number)
       .set("trial", pass.trial)
       .set("complete", review::is_complete(pass, findings))
-      .set("steps", Json::object().set("planned", pass.plan.steps.size()).set("filled", progress.filled_count()).set("missed", static_cast<std::int64_t>(missed)))
+      .set("steps", Json::object()
+                        .set("planned", pass.plan.steps.size())
+                        .set("filled", progress.filled_count())
+                        .set("missed", static_cast<std::int64_t>(missed)))
       .set("findings", std::move(list))
       .set("bolts", bolts_json(review::bolt_states(passes, pass)))
       .set("seal", book.seal)

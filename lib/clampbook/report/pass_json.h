@@ -10,7 +10,8 @@
 namespace clampbook::report {
 
 /// `{book, pass, trial, complete, steps, findings, bolts, seal, next}`.
-[[nodiscard]] text::Json check_json(const std::string& book_name, const record::Book& book, const std::vector<review::Pass>& passes, const review::Pass& pass,
+[[nodiscard]] text::Json check_json(const std::string& book_name, const record::Book& book,
+                                    const std::vector<review::Pass>& passes, const review::Pass& pass,
                                     const std::vector<review::Finding>& findings);
 
 }  // namespace clampbook::report

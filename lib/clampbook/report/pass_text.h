@@ -19,7 +19,8 @@ namespace clampbook::report {
 [[nodiscard]] std::string entries_text(const review::Pass& pass, const TextStyle& style);
 
 /// The whole of `check`: counts, findings, what is known of clamp load, the seal.
-[[nodiscard]] std::string check_text(const std::string& book_name, const record::Book& book, const review::Pass& pass,
-                                     const std::vector<review::Finding>& findings, const TextStyle& style);
+[[nodiscard]] std::string check_text(const std::string& book_name, const record::Book& book,
+                                     const review::Pass& pass, const std::vector<review::Finding>& findings,
+                                     const TextStyle& style);
 
 }  // namespace clampbook::report

@@ -106,7 +106,8 @@ std::optional<std::string> draw(const std::vector<Cell>& cells, const TextStyle&
     const bool fits = std::all_of(cells.begin(), cells.end(), [&](const Cell& cell) {
       const double column = across > 0 ? (cell.x - left) / across * width : 0;
       const double row = up > 0 ? (top - cell.y) / up * static_cast<double>(height - 1) : 0;
-      return canvas.place(cell, static_cast<std::size_t>(std::lround(row)), static_cast<std::size_t>(std::lround(column)));
+      return canvas.place(cell, static_cast<std::size_t>(std::lround(row)),
+                          static_cast<std::size_t>(std::lround(column)));
     });
     if (fits) return canvas.text();
   }
@@ -121,7 +122,8 @@ std::string bolt_picture(const plan::Plan& plan, const TextStyle& style) {
   std::string heading = "The bolts";
   if (!plan.view.empty()) heading += ", " + text::printable(plan.view);
   heading += ": [bolt] and its turn\n\n";
-  if (cells.size() > kMostDrawn) return fmt::format("{} bolts, too many to draw; the order stands in the stages.\n", cells.size());
+  if (cells.size() > kMostDrawn)
+    return fmt::format("{} bolts, too many to draw; the order stands in the stages.\n", cells.size());
   if (placed)
     if (const auto drawn = draw(cells, style)) return heading + *drawn;
   return heading + in_list_order(cells, style);

@@ -11,8 +11,8 @@ namespace clampbook::report {
 
 using plan::Estimate;
 using plan::FastenerPrediction;
-using plan::StagePrediction;
 using plan::StageKind;
+using plan::StagePrediction;
 using plan::Yields;
 using text::printable;
 using units::format_number;
@@ -28,21 +28,27 @@ class Figures {
 
   [[nodiscard]] std::string force(joint::Force f) const { return number(f) + unit(); }
   [[nodiscard]] std::string force_range(const Estimate<joint::Force>& e) const {
-    return fmt::format("{}{}, 90 % between {} and {}{}", number(e.nominal), unit(), number(e.p5), number(e.p95), unit());
+    return fmt::format("{}{}, 90 % between {} and {}{}", number(e.nominal), unit(), number(e.p5),
+                       number(e.p95), unit());
   }
   [[nodiscard]] std::string torque(joint::Torque t) const {
-    return imperial_ ? three(value_in(t, units::foot_pound)) + " ft·lbf" : three(value_in(t, units::newton_metre)) + " N·m";
+    return imperial_ ? three(value_in(t, units::foot_pound)) + " ft·lbf"
+                     : three(value_in(t, units::newton_metre)) + " N·m";
   }
   [[nodiscard]] std::string torque_range(const Estimate<joint::Torque>& e) const {
-    const auto plain = [&](joint::Torque t) { return three(imperial_ ? value_in(t, units::foot_pound) : value_in(t, units::newton_metre)); };
+    const auto plain = [&](joint::Torque t) {
+      return three(imperial_ ? value_in(t, units::foot_pound) : value_in(t, units::newton_metre));
+    };
     return fmt::format("{} ({}..{})", torque(e.nominal), plain(e.p5), plain(e.p95));
   }
   [[nodiscard]] std::string length(joint::Length l) const {
-    return imperial_ ? fmt::format("{:.4f} in", value_in(l, units::inch)) : fmt::format("{:.3f} mm", value_in(l, units::millimetre));
+    return imperial_ ? fmt::format("{:.4f} in", value_in(l, units::inch))
+                     : fmt::format("{:.3f} mm", value_in(l, units::millimetre));
   }
   [[nodiscard]] std::string stiffness(joint::Stiffness s) const {
     const double metric = value_in(s, units::newton_per_millimetre);
-    return imperial_ ? format_number(std::round(metric / 175.1268)) + " kip/in" : three(metric / 1000) + " kN/mm";
+    return imperial_ ? format_number(std::round(metric / 175.1268)) + " kip/in"
+                     : three(metric / 1000) + " kN/mm";
   }
 
  private:
@@ -52,16 +58,20 @@ class Figures {
     const double step = std::pow(10.0, std::floor(std::log10(std::fabs(x))) - 2);
     return format_number(std::round(x / step) * step);
   }
-  [[nodiscard]] std::string number(joint::Force f) const { return three(imperial_ ? value_in(f, units::pound_force) : value_in(f, units::kilonewton)); }
+  [[nodiscard]] std::string number(joint::Force f) const {
+    return three(imperial_ ? value_in(f, units::pound_force) : value_in(f, units::kilonewton));
+  }
   [[nodiscard]] const char* unit() const { return imperial_ ? " lbf" : " kN"; }
   bool imperial_;
 };
 
 class Writer {
  public:
-  Writer(const schedule::Schedule& schedule, const TextStyle& style) : schedule_(schedule), style_(style), figures_(style) {}
+  Writer(const schedule::Schedule& schedule, const TextStyle& style)
+      : schedule_(schedule), style_(style), figures_(style) {}
 
-  std::string write(const std::vector<FastenerPrediction>& predictions, const std::vector<plan::Caution>& cautions) {
+  std::string write(const std::vector<FastenerPrediction>& predictions,
+                    const std::vector<plan::Caution>& cautions) {
     line(printable(schedule_.title) + ": what the stages do to the bolts");
     if (!schedule_.machine.empty()) line(printable(schedule_.machine));
     if (!schedule_.notice.empty()) line(printable(schedule_.notice));
@@ -75,33 +85,46 @@ class Writer {
   }
 
  private:
-  void line(std::string_view text, std::size_t indent = 0) { out_ += wrapped(text, style_.width, indent, indent + 2) + "\n"; }
+  void line(std::string_view text, std::size_t indent = 0) {
+    out_ += wrapped(text, style_.width, indent, indent + 2) + "\n";
+  }
 
   void fastener(const FastenerPrediction& p) {
     const schedule::Fastener& f = schedule_.fasteners[p.fastener];
     const schedule::Lubrication* l = schedule_.lubrication(f);
     out_ += "\n";
-    std::string heading = fmt::format("{}: {}, strength {}", printable(p.name), printable(f.thread), printable(f.strength.text()));
-    if (l != nullptr && (l->used || l->stated)) heading += ", " + printable(l->used ? l->used->given : l->stated->given);
+    std::string heading = fmt::format("{}: {}, strength {}", printable(p.name), printable(f.thread),
+                                      printable(f.strength.text()));
+    if (l != nullptr && (l->used || l->stated))
+      heading += ", " + printable(l->used ? l->used->given : l->stated->given);
     line(heading);
     limits(p);
     for (const StagePrediction& s : p.stages) stage(p, s);
     out_ += "\n";
     angles(p);
-    if (p.settled_preload) line(fmt::format("after the faces have bedded in (medium roughness): {}", figures_.force_range(*p.settled_preload)), 2);
+    if (p.settled_preload)
+      line(fmt::format("after the faces have bedded in (medium roughness): {}",
+                       figures_.force_range(*p.settled_preload)),
+           2);
     lubricants(p, l);
     scatter(p);
-    if (!p.missing.empty()) line(fmt::format("not computed, because the schedule does not say: {}", fmt::join(p.missing, ", ")), 2);
+    if (!p.missing.empty())
+      line(fmt::format("not computed, because the schedule does not say: {}", fmt::join(p.missing, ", ")), 2);
   }
 
   void limits(const FastenerPrediction& p) {
     std::string text;
-    if (p.yield_preload) text += fmt::format("yields from {} while it is turned; ", figures_.force(*p.yield_preload));
+    if (p.yield_preload)
+      text += fmt::format("yields from {} while it is turned; ", figures_.force(*p.yield_preload));
     if (p.proof_load) text += fmt::format("proof load {}, ", figures_.force(*p.proof_load));
     text += fmt::format("breaking load {} (pull alone, least strength)", figures_.force(*p.breaking_load));
     line(text, 2);
     if (p.bolt_stiffness && p.joint_stiffness)
-      line(fmt::format("the bolt gives {}, the parts {}; nut factor {}", figures_.stiffness(*p.bolt_stiffness), figures_.stiffness(*p.joint_stiffness), p.nut_factor ? format_number(std::round(*p.nut_factor * 1000) / 1000) : std::string("not known")), 2);
+      line(fmt::format("the bolt gives {}, the parts {}; nut factor {}",
+                       figures_.stiffness(*p.bolt_stiffness), figures_.stiffness(*p.joint_stiffness),
+                       p.nut_factor ? format_number(std::round(*p.nut_factor * 1000) / 1000)
+                                    : std::string("not known")),
+           2);
     else if (p.nut_factor)
       line(fmt::format("nut factor {}", format_number(std::round(*p.nut_factor * 1000) / 1000)), 2);
   }
@@ -119,9 +142,14 @@ class Writer {
     }
     std::string text;
     if (s.torque) text += fmt::format("torque {}", figures_.torque_range(*s.torque));
-    if (s.utilisation) text += fmt::format("{}{} % of the least yield strength", text.empty() ? "" : "; ", format_number(std::round(*s.utilisation * 100)));
+    if (s.utilisation)
+      text += fmt::format("{}{} % of the least yield strength", text.empty() ? "" : "; ",
+                          format_number(std::round(*s.utilisation * 100)));
     if (s.yields) text += "; " + yields(s);
-    if (s.growth && *s.growth > joint::Length()) text += fmt::format("; lasting growth {}, {} % of what it takes before it breaks", figures_.length(*s.growth), format_number(std::round(s.growth_share.value_or(0) * 1000) / 10));
+    if (s.growth && *s.growth > joint::Length())
+      text += fmt::format("; lasting growth {}, {} % of what it takes before it breaks",
+                          figures_.length(*s.growth),
+                          format_number(std::round(s.growth_share.value_or(0) * 1000) / 10));
     if (!text.empty()) line(text, 4);
     sources(p, s);
   }
@@ -129,14 +157,19 @@ class Writer {
   static std::string yields(const StagePrediction& s) {
     if (*s.yields == Yields::never) return "does not yield";
     if (*s.yields == Yields::certain) return "yields for certain";
-    return fmt::format("may yield ({} % of the samples)", format_number(std::round(s.yield_share * 1000) / 10));
+    return fmt::format("may yield ({} % of the samples)",
+                       format_number(std::round(s.yield_share * 1000) / 10));
   }
 
   // p5 to p95 on a scale from nothing to the breaking load, with yield and proof.
   std::string bar(const FastenerPrediction& p, const Estimate<joint::Force>& e) const {
     constexpr std::size_t kWidth = 60;
     const double full = value_in(*p.breaking_load, units::newton);
-    const auto at = [&](joint::Force f) { return std::min(static_cast<std::size_t>(std::lround(std::max(0.0, value_in(f, units::newton) / full) * kWidth)), kWidth); };
+    const auto at = [&](joint::Force f) {
+      return std::min(
+          static_cast<std::size_t>(std::lround(std::max(0.0, value_in(f, units::newton) / full) * kWidth)),
+          kWidth);
+    };
     std::vector<std::string> cells(kWidth + 1, style_.ascii ? "." : "·");
     for (std::size_t i = at(e.p5); i <= at(e.p95); ++i) cells[i] = "=";
     cells[at(e.nominal)] = "#";
@@ -157,8 +190,14 @@ class Writer {
           if (stage.number == s.stage) turned += stage.target->nominal.in(units::degree_unit());
     const Estimate<joint::Angle>& e = *p.elastic_limit_angle;
     const double limit = value_in(e.nominal, units::degree);
-    std::string text = fmt::format("from the last torque the bolt stays elastic for {:.0f}° with the least strength (90 % between {:.0f}° and {:.0f}°, strength as it usually is)", limit, value_in(e.p5, units::degree), value_in(e.p95, units::degree));
-    if (turned > 0) text += turned > limit ? fmt::format("; the angles turn it {:.0f}°, {:.0f}° beyond", turned, turned - limit) : fmt::format("; the angles turn it {:.0f}°, {:.0f}° are left", turned, limit - turned);
+    std::string text = fmt::format(
+        "from the last torque the bolt stays elastic for {:.0f}° with the least strength (90 % between "
+        "{:.0f}° and {:.0f}°, strength as it usually is)",
+        limit, value_in(e.p5, units::degree), value_in(e.p95, units::degree));
+    if (turned > 0)
+      text += turned > limit
+                  ? fmt::format("; the angles turn it {:.0f}°, {:.0f}° beyond", turned, turned - limit)
+                  : fmt::format("; the angles turn it {:.0f}°, {:.0f}° are left", turned, limit - turned);
     line(text, 2);
   }
 
@@ -166,23 +205,39 @@ class Writer {
     bool first = true;
     for (const StagePrediction& s : p.stages) {
       if (!s.same_preload_torque || !s.stated_preload || !s.preload) continue;
-      if (std::exchange(first, false)) line(fmt::format("the figures assume {}, on the bolts is {}:", printable(l->stated->given), printable(l->used->given)), 2);
-      line(fmt::format("stage {}: {} was meant to give {}; on these bolts it gives {}; the same clamp load would take {}", s.stage, printable(s.text), figures_.force_range(*s.stated_preload),
-                       figures_.force_range(*s.preload), figures_.torque_range(*s.same_preload_torque)), 4);
+      if (std::exchange(first, false))
+        line(fmt::format("the figures assume {}, on the bolts is {}:", printable(l->stated->given),
+                         printable(l->used->given)),
+             2);
+      line(fmt::format("stage {}: {} was meant to give {}; on these bolts it gives {}; the same clamp load "
+                       "would take {}",
+                       s.stage, printable(s.text), figures_.force_range(*s.stated_preload),
+                       figures_.force_range(*s.preload), figures_.torque_range(*s.same_preload_torque)),
+           4);
     }
-    if (!first) line("the target is not altered here: which figure to use is for you and the maker. An angle does not change with the lubricant, but the torque it starts from does.", 4);
+    if (!first)
+      line(
+          "the target is not altered here: which figure to use is for you and the maker. An angle does not "
+          "change with the lubricant, but the torque it starts from does.",
+          4);
   }
 
   // What the figures of several sources would give.
   void sources(const FastenerPrediction& p, const StagePrediction& s) {
-    const auto stage = std::find_if(schedule_.stages.begin(), schedule_.stages.end(), [&](const schedule::Stage& other) { return other.number == s.stage; });
-    if (stage->says.size() < 2 || !s.preload || !s.torque || stage->kind == StageKind::angle || stage->kind == StageKind::stretch) return;
+    const auto stage = std::find_if(schedule_.stages.begin(), schedule_.stages.end(),
+                                    [&](const schedule::Stage& other) { return other.number == s.stage; });
+    if (stage->says.size() < 2 || !s.preload || !s.torque || stage->kind == StageKind::angle ||
+        stage->kind == StageKind::stretch)
+      return;
     const units::LeverArm lever = s.torque->nominal / s.preload->nominal;
     for (const schedule::Saying& saying : stage->says) {
       const joint::Torque torque = units::to<joint::Torque>(saying.figure.nominal);
       const joint::Force force = torque / lever;
-      std::string text = fmt::format("{} says {}: {}", printable(saying.source), units::format(saying.figure.nominal), figures_.force(force));
-      if (p.yield_preload) text += fmt::format(", {} % of the yield preload", format_number(std::round(force / *p.yield_preload * 100)));
+      std::string text = fmt::format("{} says {}: {}", printable(saying.source),
+                                     units::format(saying.figure.nominal), figures_.force(force));
+      if (p.yield_preload)
+        text += fmt::format(", {} % of the yield preload",
+                            format_number(std::round(force / *p.yield_preload * 100)));
       line(text, 4);
     }
   }
@@ -191,15 +246,19 @@ class Writer {
     std::string text;
     for (const plan::Contribution& c : p.contributions) {
       if (c.share < 0.03) break;
-      text += fmt::format("{}{} {:.0f} %", text.empty() ? "of the scatter in the end: " : ", ", c.source, c.share * 100);
+      text += fmt::format("{}{} {:.0f} %", text.empty() ? "of the scatter in the end: " : ", ", c.source,
+                          c.share * 100);
     }
     if (!text.empty()) line(text, 2);
   }
 
   void conventions() {
     out_ += "\n";
-    line("How to read this: # is the figure at nominal friction and the least strength of the class; = spans 5 % to 95 % of the samples; Y yields while it is turned "
-         "(von Mises, pull and twist, plastic torsion modulus), P proof load, B breaking load. Stiffness is good to 5 to 10 %, and with it every elastic angle.");
+    line(
+        "How to read this: # is the figure at nominal friction and the least strength of the class; = spans "
+        "5 % to 95 % of the samples; Y yields while it is turned "
+        "(von Mises, pull and twist, plastic torsion modulus), P proof load, B breaking load. Stiffness is "
+        "good to 5 to 10 %, and with it every elastic angle.");
     for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution));
   }
 
@@ -211,8 +270,9 @@ class Writer {
 
 }  // namespace
 
-std::string prediction_text(const schedule::Schedule& schedule, const std::vector<FastenerPrediction>& predictions, const std::vector<plan::Caution>& cautions,
-                            const TextStyle& style) {
+std::string prediction_text(const schedule::Schedule& schedule,
+                            const std::vector<FastenerPrediction>& predictions,
+                            const std::vector<plan::Caution>& cautions, const TextStyle& style) {
   return Writer(schedule, style).write(predictions, cautions);
 }
 

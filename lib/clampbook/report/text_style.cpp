@@ -73,8 +73,10 @@ std::string padded(std::string_view text, std::size_t width) {
 std::vector<std::string_view> standing_cautions() {
   return {
       "Wear eye protection. A wrong figure can break a bolt or let parts fly apart.",
-      "The figures are yours: the tool computes, it does not approve. The maker's current data and local codes come first.",
-      "What is safety-critical (rods, flywheels, brakes, lifting, pressure, aircraft) is for someone qualified.",
+      "The figures are yours: the tool computes, it does not approve. The maker's current data and local "
+      "codes come first.",
+      "What is safety-critical (rods, flywheels, brakes, lifting, pressure, aircraft) is for someone "
+      "qualified.",
   };
 }
 

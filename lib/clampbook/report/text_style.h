@@ -19,10 +19,12 @@ struct TextStyle {
 
 /// Figures in both unit systems: "28.8..31.2 N·m (21.2..23 ft·lbf)"; angles and the like stand once.
 [[nodiscard]] std::string both_systems(const units::Measured& value, const TextStyle& style);
-[[nodiscard]] std::string both_systems(const units::Measured& low, const units::Measured& high, const TextStyle& style);
+[[nodiscard]] std::string both_systems(const units::Measured& low, const units::Measured& high,
+                                       const TextStyle& style);
 
 /// `text` broken at spaces: the first line indented by `first`, the others by `rest`.
-[[nodiscard]] std::string wrapped(std::string_view text, std::size_t width, std::size_t first, std::size_t rest);
+[[nodiscard]] std::string wrapped(std::string_view text, std::size_t width, std::size_t first,
+                                  std::size_t rest);
 
 /// `text` with spaces behind it up to `width` columns.
 [[nodiscard]] std::string padded(std::string_view text, std::size_t width);

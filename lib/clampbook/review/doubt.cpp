@@ -26,7 +26,8 @@ struct Reached {
 std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass) {
   if (pass.schedule_text.empty()) return {};
   try {
-    return plan::predict(schedule::read_schedule(std::make_shared<const text::Source>("schedule", pass.schedule_text)));
+    return plan::predict(
+        schedule::read_schedule(std::make_shared<const text::Source>("schedule", pass.schedule_text)));
   } catch (const InputError&) {
     return {};
   }
@@ -34,12 +35,15 @@ std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass) {
 
 std::optional<Reached> reached(const Step& step, const std::vector<plan::FastenerPrediction>& predictions) {
   const units::Unit& unit = units::newton_metre_unit();
-  const bool by_torque = step.kind == StageKind::torque || step.kind == StageKind::snug || step.kind == StageKind::recheck;
+  const bool by_torque =
+      step.kind == StageKind::torque || step.kind == StageKind::snug || step.kind == StageKind::recheck;
   if (by_torque && step.low && step.high) return Reached{step.low->in(unit), step.high->in(unit)};
   for (const plan::FastenerPrediction& p : predictions) {
     if (std::find(p.bolts.begin(), p.bolts.end(), *step.bolt) == p.bolts.end()) continue;
     for (const plan::StagePrediction& s : p.stages)
-      if (s.stage == step.stage && s.torque) return Reached{units::value_in(s.torque->nominal, units::newton_metre), units::value_in(s.torque->nominal, units::newton_metre)};
+      if (s.stage == step.stage && s.torque)
+        return Reached{units::value_in(s.torque->nominal, units::newton_metre),
+                       units::value_in(s.torque->nominal, units::newton_metre)};
   }
   return std::nullopt;
 }
@@ -64,7 +68,8 @@ TwoStates states(const Pass& pass, const std::string& bolt, int number) {
   }
   if (out.step == nullptr) return out;
   out.before = before != nullptr ? reached(*before, predictions) : std::optional(Reached{0, 0});
-  if (before != nullptr && before->kind == StageKind::snug && !before->target) out.before = Reached{0, 0};  // by hand
+  if (before != nullptr && before->kind == StageKind::snug && !before->target)
+    out.before = Reached{0, 0};  // by hand
   out.after = reached(*out.step, predictions);
   return out;
 }
@@ -82,17 +87,31 @@ std::optional<TestTorque> test_torque(const Pass& pass, const std::string& bolt,
 }
 
 std::string doubt_advice(const Pass& pass, const Doubt& doubt) {
-  std::string out = "turn no further. Look at the witness marks first: a mark that has moved on against the part shows the turn. ";
+  std::string out =
+      "turn no further. Look at the witness marks first: a mark that has moved on against the part shows the "
+      "turn. ";
   const auto test = test_torque(pass, doubt.bolt, doubt.step);
   const TwoStates s = states(pass, doubt.bolt, doubt.step);
-  const std::string stage = s.step != nullptr ? fmt::format("stage {}", s.step->stage) : std::string("that stage");
+  const std::string stage =
+      s.step != nullptr ? fmt::format("stage {}", s.step->stage) : std::string("that stage");
   if (test) {
-    const auto shown = [](const Measured& m) { return units::format(Measured(std::round(m.number() * 10) / 10, m.unit())); };
-    out += fmt::format("Else try {} (it tells between {} and {}): if the bolt moves, {} was not done; if it does not move, it was. ", shown(test->torque), shown(test->low), shown(test->high), stage);
-    out += "A bolt that has stood for long may stick, and a test tells nothing of a turn made twice: past yield the torque is flat. ";
+    const auto shown = [](const Measured& m) {
+      return units::format(Measured(std::round(m.number() * 10) / 10, m.unit()));
+    };
+    out += fmt::format(
+        "Else try {} (it tells between {} and {}): if the bolt moves, {} was not done; if it does not move, "
+        "it was. ",
+        shown(test->torque), shown(test->low), shown(test->high), stage);
+    out +=
+        "A bolt that has stood for long may stick, and a test tells nothing of a turn made twice: past yield "
+        "the torque is flat. ";
   } else {
-    out += fmt::format("No test torque can tell whether {} was done: the torques of the two states lie too close together{}. ", stage,
-                       s.step != nullptr && s.step->may_yield ? ", because past yield the torque is flat" : " or are not known");
+    out += fmt::format(
+        "No test torque can tell whether {} was done: the torques of the two states lie too close "
+        "together{}. ",
+        stage,
+        s.step != nullptr && s.step->may_yield ? ", because past yield the torque is flat"
+                                               : " or are not known");
   }
   return out + "If a doubt is left, fit a new bolt and bring it through all stages";
 }

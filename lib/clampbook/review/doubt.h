@@ -8,11 +8,11 @@
 
 namespace clampbook::review {
 
-/// A torque at which movement tells two states of a bolt apart: above 1.15 times what the earlier state was brought
-/// to, below 0.9 times what the later one would need (common practice for the margins).
+/// A torque at which movement tells two states of a bolt apart: above 1.15 times what the earlier state was
+/// brought to, below 0.9 times what the later one would need (common practice for the margins).
 struct TestTorque {
-  Measured low, high;   ///< between these it tells
-  Measured torque;      ///< the one to set
+  Measured low, high;  ///< between these it tells
+  Measured torque;     ///< the one to set
 };
 
 /// For the step in doubt; nothing when the torques of the two states lie too close together or are not known.

@@ -37,7 +37,8 @@ enum class Until {
 
 /// Everything that the pass shows, by step, then by line of the book; what concerns the book as a whole
 /// comes last. `passes` are all of the book, for what the bolts have been through; `pass` is one of them.
-[[nodiscard]] std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass, Until until);
+[[nodiscard]] std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes,
+                                                 const Pass& pass, Until until);
 
 /// True when a finding makes `check` exit with 1.
 [[nodiscard]] bool falls_short(const std::vector<Finding>& findings);

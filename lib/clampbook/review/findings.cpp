@@ -18,15 +18,19 @@ using text::Json;
 
 std::string_view name(Severity severity) {
   switch (severity) {
-    case Severity::fault: return "fault";
-    case Severity::warning: return "warning";
-    case Severity::note: break;
+    case Severity::fault:
+      return "fault";
+    case Severity::warning:
+      return "warning";
+    case Severity::note:
+      break;
   }
   return "note";
 }
 
 bool Finding::same_as(const Finding& other) const {
-  return slug == other.slug && pass == other.pass && step == other.step && seq == other.seq && state == other.state;
+  return slug == other.slug && pass == other.pass && step == other.step && seq == other.seq &&
+         state == other.state;
 }
 
 namespace {
@@ -37,7 +41,12 @@ constexpr std::int64_t kClockBack = 2'000;  // ms
 class Finder {
  public:
   Finder(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass, Until until)
-      : book_(book), passes_(passes), pass_(pass), until_(until), progress_(pass, true), next_fitting_(pass.fittings.begin()) {}
+      : book_(book),
+        passes_(passes),
+        pass_(pass),
+        until_(until),
+        progress_(pass, true),
+        next_fitting_(pass.fittings.begin()) {}
 
   std::vector<Finding> find() {
     for (const Entry& entry : pass_.entries) {
@@ -47,7 +56,8 @@ class Finder {
     }
     reopen_before(INT64_MAX);
     for (const Entry& entry : pass_.entries)
-      if (const Step* step = progress_.find(entry.step); step != nullptr && !entry.voided_by) judge(*step, entry);
+      if (const Step* step = progress_.find(entry.step); step != nullptr && !entry.voided_by)
+        judge(*step, entry);
     for (const Step& step : pass_.plan.steps)
       if (!progress_.filled(step.step)) unfilled(step);
     doubts();
@@ -86,16 +96,20 @@ class Finder {
     if (const Entry* before = progress_.standing(step.step)) {
       if (!step.is_gate()) doubled(step, *before, entry);  // a gate may be done again until it is right
     } else if (const int highest = highest_before(step); highest > step.step) {
-      Finding f = about("out-of-order", pass_, step, &entry, fmt::format("{}: entered after step {} of {}", place_of(pass_, step), highest, pass_.plan.steps.back().step),
+      Finding f = about("out-of-order", pass_, step, &entry,
+                        fmt::format("{}: entered after step {} of {}", place_of(pass_, step), highest,
+                                    pass_.plan.steps.back().step),
                         remedy_for("out-of-order", step));
       f.severity = Severity::warning;
       out_.push_back(std::move(f));
     }
     if (step.kind == StageKind::angle) torque_first(step, entry);
-    if (step.kind == StageKind::wait && last_reading_) since_reading_[entry.seq] = entry.at.milliseconds - last_reading_->milliseconds;
+    if (step.kind == StageKind::wait && last_reading_)
+      since_reading_[entry.seq] = entry.at.milliseconds - last_reading_->milliseconds;
     if (entry.written.milliseconds - entry.at.milliseconds > kLate) {
       Finding f = about("late-entry", pass_, step, &entry,
-                        fmt::format("{}: taken at {}, entered at {}", place_of(pass_, step), record::to_string(entry.at), record::to_string(entry.written)),
+                        fmt::format("{}: taken at {}, entered at {}", place_of(pass_, step),
+                                    record::to_string(entry.at), record::to_string(entry.written)),
                         "nothing to do, if the time is right");
       f.severity = Severity::note;
       out_.push_back(std::move(f));
@@ -104,7 +118,8 @@ class Finder {
     progress_.fill(entry);
   }
 
-  // A new or refitted bolt comes late in any case: only its own steps tell whether it was brought through in order.
+  // A new or refitted bolt comes late in any case: only its own steps tell whether it was brought through in
+  // order.
   [[nodiscard]] int highest_before(const Step& step) const {
     const std::string* bolt = step.bolt ? &*step.bolt : step.label ? &*step.label : nullptr;
     if (bolt == nullptr || !refitted_.contains(*bolt)) return progress_.highest_filled();
@@ -112,20 +127,30 @@ class Finder {
   }
 
   void doubled(const Step& step, const Entry& before, const Entry& entry) {
-    const auto shown = [](const Entry& e) { return e.value ? units::format(*e.value) : e.given.empty() ? std::string("done") : e.given; };
-    std::string text = fmt::format("{}: read twice, {} (line {}) and {} (line {})", place_of(pass_, step), shown(before), before.seq, shown(entry), entry.seq);
+    const auto shown = [](const Entry& e) {
+      return e.value ? units::format(*e.value) : e.given.empty() ? std::string("done") : e.given;
+    };
+    std::string text = fmt::format("{}: read twice, {} (line {}) and {} (line {})", place_of(pass_, step),
+                                   shown(before), before.seq, shown(entry), entry.seq);
     if (step.kind == StageKind::angle && before.value && entry.value)
-      text += fmt::format("; turned twice, that is {} in all", units::format(Measured(before.value->number() + entry.value->in(before.value->unit()), before.value->unit())));
+      text +=
+          fmt::format("; turned twice, that is {} in all",
+                      units::format(Measured(before.value->number() + entry.value->in(before.value->unit()),
+                                             before.value->unit())));
     out_.push_back(about("doubled", pass_, step, &entry, std::move(text), remedy_for("doubled", step)));
   }
 
   void torque_first(const Step& step, const Entry& entry) {
     for (const Step& earlier : pass_.plan.steps) {
       if (earlier.step >= step.step) break;
-      if (earlier.bolt != step.bolt || (earlier.kind != StageKind::snug && earlier.kind != StageKind::torque) || progress_.filled(earlier.step)) continue;
-      out_.push_back(about("angle-without-torque", pass_, step, &entry,
-                           fmt::format("{}: turned before {} was read", place_of(pass_, step), place_of(pass_, earlier)),
-                           remedy_for("angle-without-torque", step)));
+      if (earlier.bolt != step.bolt ||
+          (earlier.kind != StageKind::snug && earlier.kind != StageKind::torque) ||
+          progress_.filled(earlier.step))
+        continue;
+      out_.push_back(
+          about("angle-without-torque", pass_, step, &entry,
+                fmt::format("{}: turned before {} was read", place_of(pass_, step), place_of(pass_, earlier)),
+                remedy_for("angle-without-torque", step)));
       return;
     }
   }
@@ -135,9 +160,11 @@ class Finder {
     if (since == since_reading_.end() || !step.wait_s) return;
     const double seconds = static_cast<double>(since->second) / 1000;
     if (seconds >= *step.wait_s * (1 - 1e-9)) return;
-    out_.push_back(about("wait-short", pass_, step, &entry,
-                         fmt::format("{}: ticked {} s after the last reading, {} s are asked for", place_of(pass_, step), units::format_number(seconds), units::format_number(*step.wait_s)),
-                         remedy_for("wait-short", step)));
+    out_.push_back(
+        about("wait-short", pass_, step, &entry,
+              fmt::format("{}: ticked {} s after the last reading, {} s are asked for", place_of(pass_, step),
+                          units::format_number(seconds), units::format_number(*step.wait_s)),
+              remedy_for("wait-short", step)));
   }
 
   void unfilled(const Step& step) {
@@ -145,7 +172,10 @@ class Finder {
     if (!passed && until_ == Until::so_far) return;
     const char* slug = step.is_gate() ? "gate-open" : "missed-step";
     Finding f = about(slug, pass_, step, nullptr,
-                      fmt::format("{}: {}", place_of(pass_, step), step.is_gate() ? "not ticked off" : passed ? "no reading though later steps have theirs" : "no reading yet"),
+                      fmt::format("{}: {}", place_of(pass_, step),
+                                  step.is_gate() ? "not ticked off"
+                                  : passed       ? "no reading though later steps have theirs"
+                                                 : "no reading yet"),
                       remedy_for(slug, step));
     f.state = passed ? "passed_over" : "not_reached";
     out_.push_back(std::move(f));
@@ -165,7 +195,8 @@ class Finder {
   void doubts() {
     for (const Doubt& doubt : pass_.doubts) {
       if (doubt.resolved) continue;
-      add("unsure", Severity::fault, doubt.seq, fmt::format("bolt {}: in doubt since line {}", doubt.bolt, doubt.seq), doubt_advice(pass_, doubt));
+      add("unsure", Severity::fault, doubt.seq,
+          fmt::format("bolt {}: in doubt since line {}", doubt.bolt, doubt.seq), doubt_advice(pass_, doubt));
       out_.back().bolt = doubt.bolt;
       if (const Step* step = progress_.find(doubt.step)) {
         out_.back().step = step->step;
@@ -179,13 +210,17 @@ class Finder {
     const std::vector<Piece> all = pieces(passes_, pass_.number);
     for (const plan::PlanBolt& bolt : pass_.plan.bolts) {
       const Piece* piece = piece_at(all, pass_.title, bolt.id);
-      const bool here = std::any_of(pass_.plan.steps.begin(), pass_.plan.steps.end(), [&](const Step& s) { return s.bolt == bolt.id; });
+      const bool here = std::any_of(pass_.plan.steps.begin(), pass_.plan.steps.end(),
+                                    [&](const Step& s) { return s.bolt == bolt.id; });
       if (!here || piece == nullptr || !piece->overused()) continue;
       const auto limit = piece->limit();
       std::string text = fmt::format("bolt {} ({}): ", piece->bolt, piece->fastener);
-      text += limit ? fmt::format("tightened {} times, {} allowed", piece->tightened, *limit)
-                    : fmt::format("its free length has grown by {:.3f} mm, less than {} is allowed", *piece->free_last - *piece->free_first, units::format(*piece->reuse.growth));
-      add("reused-fastener", Severity::fault, piece->fitted_seq, std::move(text), "fit a new bolt, record it as fitted, and bring it through all stages");
+      text += limit
+                  ? fmt::format("tightened {} times, {} allowed", piece->tightened, *limit)
+                  : fmt::format("its free length has grown by {:.3f} mm, less than {} is allowed",
+                                *piece->free_last - *piece->free_first, units::format(*piece->reuse.growth));
+      add("reused-fastener", Severity::fault, piece->fitted_seq, std::move(text),
+          "fit a new bolt, record it as fitted, and bring it through all stages");
       out_.back().bolt = piece->bolt;
     }
   }
@@ -205,7 +240,10 @@ class Finder {
     for (const Entry& entry : pass_.entries) {
       if (!entry.corrects) continue;
       const Step* step = progress_.find(entry.step);
-      add("corrected", Severity::note, entry.seq, fmt::format("{}: line {} corrects line {}", step != nullptr ? place_of(pass_, *step) : "an entry", entry.seq, *entry.corrects), "nothing to do; both lines stay in the book");
+      add("corrected", Severity::note, entry.seq,
+          fmt::format("{}: line {} corrects line {}", step != nullptr ? place_of(pass_, *step) : "an entry",
+                      entry.seq, *entry.corrects),
+          "nothing to do; both lines stay in the book");
       if (step != nullptr) {
         out_.back().step = step->step;
         out_.back().stage = step->stage;
@@ -213,33 +251,44 @@ class Finder {
       }
     }
     for (const Voiding& v : pass_.voidings)
-      add("corrected", Severity::note, v.seq, fmt::format("line {} was voided{}", v.voids, v.because.empty() ? "" : ": " + v.because), "nothing to do; both lines stay in the book");
+      add("corrected", Severity::note, v.seq,
+          fmt::format("line {} was voided{}", v.voids, v.because.empty() ? "" : ": " + v.because),
+          "nothing to do; both lines stay in the book");
   }
 
   void acceptances() {
     for (const Acceptance& a : pass_.acceptances) {
       for (Finding& f : out_)
         if (f.seq == a.accepts && f.severity != Severity::note) f.accepted = a.because;
-      add("accepted", Severity::note, a.seq, fmt::format("what was found on line {} was accepted: {}", a.accepts, a.because), "nothing to do; the finding stays in the record");
+      add("accepted", Severity::note, a.seq,
+          fmt::format("what was found on line {} was accepted: {}", a.accepts, a.because),
+          "nothing to do; the finding stays in the record");
     }
   }
 
   void whole_pass() {
     for (const record::Damage& d : book_.damages) {
       if (d.torn) {
-        add("torn-line", Severity::note, d.seq, "the book: " + d.what, "nothing to do: it was never acknowledged");
+        add("torn-line", Severity::note, d.seq, "the book: " + d.what,
+            "nothing to do: it was never acknowledged");
       } else {
-        add("altered-record", Severity::fault, d.seq, "the book: " + d.what, "compare with a copy of the book or with the printed report; enter again what is missing, with a note");
+        add("altered-record", Severity::fault, d.seq, "the book: " + d.what,
+            "compare with a copy of the book or with the printed report; enter again what is missing, with a "
+            "note");
       }
     }
     for (std::size_t i = 1; i < book_.events.size(); ++i) {
       const record::Event &before = book_.events[i - 1], &event = book_.events[i];
       if (before.written.milliseconds - event.written.milliseconds > kClockBack)
-        add("clock-back", Severity::warning, event.seq, fmt::format("line {} was written at {}, before the line above it", event.seq, record::to_string(event.written)),
+        add("clock-back", Severity::warning, event.seq,
+            fmt::format("line {} was written at {}, before the line above it", event.seq,
+                        record::to_string(event.written)),
             "set the clock; the order of the lines is what counts");
     }
     if (pass_.trial)
-      add("trial-pass", Severity::note, pass_.seq, "this is a trial pass: its bolts count as tightened, the joint does not count as built", "begin the final pass when the parts are ready");
+      add("trial-pass", Severity::note, pass_.seq,
+          "this is a trial pass: its bolts count as tightened, the joint does not count as built",
+          "begin the final pass when the parts are ready");
   }
 
   const record::Book& book_;
@@ -250,18 +299,21 @@ class Finder {
   std::vector<Fitting>::const_iterator next_fitting_;
   std::set<std::string> refitted_;
   std::optional<record::Timestamp> last_reading_;
-  std::map<std::int64_t, std::int64_t> since_reading_;  // by line of a tick: milliseconds since the last reading
+  std::map<std::int64_t, std::int64_t>
+      since_reading_;  // by line of a tick: milliseconds since the last reading
   std::vector<Finding> out_;
 };
 
 }  // namespace
 
-std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass, Until until) {
+std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes,
+                                   const Pass& pass, Until until) {
   return Finder(book, passes, pass, until).find();
 }
 
 bool falls_short(const std::vector<Finding>& findings) {
-  return std::any_of(findings.begin(), findings.end(), [](const Finding& f) { return f.severity != Severity::note && !f.accepted; });
+  return std::any_of(findings.begin(), findings.end(),
+                     [](const Finding& f) { return f.severity != Severity::note && !f.accepted; });
 }
 
 bool is_complete(const Pass& pass, const std::vector<Finding>& findings) {

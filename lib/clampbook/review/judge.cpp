@@ -39,7 +39,8 @@ Measured tightening_part(const Measured& value, const Step& step) {
 
 // "22.1 ft·lbf (30 N·m)", the second only when the window speaks another unit.
 std::string shown(const Measured& value, const units::Unit& window_unit) {
-  if (&value.unit() == &window_unit || value.dimension() != window_unit.dimension) return units::format(value);
+  if (&value.unit() == &window_unit || value.dimension() != window_unit.dimension)
+    return units::format(value);
   return fmt::format("{} ({})", units::format(value), units::format(value, window_unit));
 }
 
@@ -52,7 +53,8 @@ std::string window_text(const std::optional<Measured>& low, const std::optional<
 // The number as typed, read in another torque unit that would fit.
 std::optional<Measured> slipped(const Measured& value, const Step& step) {
   if (value.dimension() != Dimension::torque) return std::nullopt;
-  for (const units::Unit* unit : {&units::newton_metre_unit(), &units::foot_pound_unit(), &units::kilogram_metre_unit()}) {
+  for (const units::Unit* unit :
+       {&units::newton_metre_unit(), &units::foot_pound_unit(), &units::kilogram_metre_unit()}) {
     if (unit == &value.unit()) continue;
     const Measured other(value.number(), *unit);
     if (inside(tightening_part(other, step), step.low, step.high)) return other;
@@ -70,7 +72,8 @@ const Step* fitting_step(const Progress& progress, const Step& step, const Measu
   return nullptr;
 }
 
-void judge_value(const Progress& progress, const Step& step, const Entry& entry, std::vector<Finding>& out, bool high_only) {
+void judge_value(const Progress& progress, const Step& step, const Entry& entry, std::vector<Finding>& out,
+                 bool high_only) {
   if (!entry.value || entry.click || (!step.low && !step.high)) return;
   const Measured& value = *entry.value;
   const Measured part = tightening_part(value, step);
@@ -79,14 +82,19 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
   const Pass& pass = progress.pass();
   const bool is_high = step.high && above(part, *step.high);
   if (high_only && !is_high) return;
-  const std::string prevailing = step.prevailing ? fmt::format(", of which {} turn the lock nut,", units::format(*step.prevailing)) : "";
-  const std::string what = fmt::format("{}: {}{} is {} the window {}", place_of(pass, step), shown(value, unit), prevailing, is_high ? "above" : "below", window_text(step.low, step.high));
+  const std::string prevailing =
+      step.prevailing ? fmt::format(", of which {} turn the lock nut,", units::format(*step.prevailing)) : "";
+  const std::string what =
+      fmt::format("{}: {}{} is {} the window {}", place_of(pass, step), shown(value, unit), prevailing,
+                  is_high ? "above" : "below", window_text(step.low, step.high));
   const auto slip = slipped(value, step);
   if (slip && !high_only) {
-    out.push_back(about("unit-slip", pass, step, &entry,
-                        fmt::format("{}. If the unit is right, {} was applied; if it slipped, {} ({}) was, which is in the window", what,
-                                    units::format(value), units::format(*slip), units::format(*slip, unit)),
-                        remedy_for("unit-slip", step)));
+    out.push_back(about(
+        "unit-slip", pass, step, &entry,
+        fmt::format(
+            "{}. If the unit is right, {} was applied; if it slipped, {} ({}) was, which is in the window",
+            what, units::format(value), units::format(*slip), units::format(*slip, unit)),
+        remedy_for("unit-slip", step)));
     return;
   }
   const char* slug = is_high ? "high" : "low";
@@ -104,25 +112,33 @@ void judge_final_torque(const Pass& pass, const Step& step, const Entry& entry, 
   const Window& window = *step.final_torque;
   const std::string range = units::format_range(window.low, window.high, window.high.unit());
   if (!read || read->dimension() != Dimension::torque) {
-    out.push_back(about("final-torque-out", pass, step, &entry, fmt::format("{}: the final torque was not read; {} is asked for", place_of(pass, step), range),
-                        "read it with a checking pull if the bolt is not past yield; else accept it with the reason why it was not read"));
+    out.push_back(
+        about("final-torque-out", pass, step, &entry,
+              fmt::format("{}: the final torque was not read; {} is asked for", place_of(pass, step), range),
+              "read it with a checking pull if the bolt is not past yield; else accept it with the reason "
+              "why it was not read"));
     return;
   }
   if (inside(tightening_part(*read, step), window.low, window.high)) return;
   out.push_back(about("final-torque-out", pass, step, &entry,
-                      fmt::format("{}: the final torque {} is outside {}", place_of(pass, step), shown(*read, window.high.unit()), range),
+                      fmt::format("{}: the final torque {} is outside {}", place_of(pass, step),
+                                  shown(*read, window.high.unit()), range),
                       remedy_for("final-torque-out", step)));
 }
 
 void judge_gate(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out) {
-  if (step.kind == StageKind::count && entry.count && step.expect && *entry.count != static_cast<double>(*step.expect))
+  if (step.kind == StageKind::count && entry.count && step.expect &&
+      *entry.count != static_cast<double>(*step.expect))
     out.push_back(about("count-short", pass, step, &entry,
-                        fmt::format("{}: {} counted, {} expected", place_of(pass, step), text::shortest(*entry.count), *step.expect),
+                        fmt::format("{}: {} counted, {} expected", place_of(pass, step),
+                                    text::shortest(*entry.count), *step.expect),
                         remedy_for("count-short", step)));
-  if (step.kind == StageKind::measure && entry.value && (step.low || step.high) && !inside(*entry.value, step.low, step.high)) {
+  if (step.kind == StageKind::measure && entry.value && (step.low || step.high) &&
+      !inside(*entry.value, step.low, step.high)) {
     const units::Unit& unit = step.high ? step.high->unit() : step.low->unit();
     out.push_back(about("measure-out", pass, step, &entry,
-                        fmt::format("{}: {} is outside {}", place_of(pass, step), shown(*entry.value, unit), window_text(step.low, step.high)),
+                        fmt::format("{}: {} is outside {}", place_of(pass, step), shown(*entry.value, unit),
+                                    window_text(step.low, step.high)),
                         remedy_for("measure-out", step)));
   }
 }
@@ -138,7 +154,8 @@ std::string place_of(const Pass& pass, const Step& step) {
   return out;
 }
 
-Finding about(std::string slug, const Pass& pass, const Step& step, const Entry* entry, std::string text, std::string remedy) {
+Finding about(std::string slug, const Pass& pass, const Step& step, const Entry* entry, std::string text,
+              std::string remedy) {
   Finding f;
   f.slug = std::move(slug);
   f.pass = pass.number;
@@ -158,13 +175,17 @@ void judge_entry(const Progress& progress, const Step& step, const Entry& entry,
     return;
   }
   if (entry.no_turn && step.kind != StageKind::recheck)
-    out.push_back(about("no-movement", pass, step, &entry, fmt::format("{}: the wrench reached {} without turning the bolt", place_of(pass, step), entry.value ? units::format(*entry.value) : "its setting"),
-                        remedy_for("no-movement", step)));
+    out.push_back(
+        about("no-movement", pass, step, &entry,
+              fmt::format("{}: the wrench reached {} without turning the bolt", place_of(pass, step),
+                          entry.value ? units::format(*entry.value) : "its setting"),
+              remedy_for("no-movement", step)));
   judge_value(progress, step, entry, out, false);
   judge_final_torque(pass, step, entry, out);
 }
 
-void judge_replaced(const Progress& progress, const Step& step, const Entry& entry, std::vector<Finding>& out) {
+void judge_replaced(const Progress& progress, const Step& step, const Entry& entry,
+                    std::vector<Finding>& out) {
   if (!step.is_gate()) judge_value(progress, step, entry, out, true);
 }
 

@@ -11,14 +11,16 @@ namespace clampbook::review {
 [[nodiscard]] std::string place_of(const Pass& pass, const Step& step);
 
 /// A finding about a step, with its place filled in.
-[[nodiscard]] Finding about(std::string slug, const Pass& pass, const Step& step, const Entry* entry, std::string text, std::string remedy);
+[[nodiscard]] Finding about(std::string slug, const Pass& pass, const Step& step, const Entry* entry,
+                            std::string text, std::string remedy);
 
 /// What the value, the companion and the movement of a standing entry say: low, high, unit-slip,
 /// final-torque-out, no-movement, count-short, measure-out.
 void judge_entry(const Progress& progress, const Step& step, const Entry& entry, std::vector<Finding>& out);
 
 /// A reading that another one replaced still turned the bolt: only `high` is judged.
-void judge_replaced(const Progress& progress, const Step& step, const Entry& entry, std::vector<Finding>& out);
+void judge_replaced(const Progress& progress, const Step& step, const Entry& entry,
+                    std::vector<Finding>& out);
 
 /// What to do, by the kind of stage. Never "back off to the number".
 [[nodiscard]] std::string remedy_for(std::string_view slug, const Step& step);

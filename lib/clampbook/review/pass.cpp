@@ -17,8 +17,10 @@ using units::Dimension;
 namespace {
 
 [[noreturn]] void lost(const std::string& book_name, std::int64_t pass) {
-  text::Diagnostic d{"altered-record", fmt::format("pass {} can't be rebuilt: its plan and its schedule are both damaged", pass),
-                     "look for another copy of the book"};
+  text::Diagnostic d{
+      "altered-record",
+      fmt::format("pass {} can't be rebuilt: its plan and its schedule are both damaged", pass),
+      "look for another copy of the book"};
   d.file = book_name;
   throw InputError(std::move(d));
 }
@@ -32,7 +34,8 @@ plan::Plan rebuild(const Event& begun, const std::string& book_name, std::int64_
     const schedule::Schedule schedule = schedule::read_schedule(source);
     std::vector<std::size_t> only;
     if (const auto bolts = begun.text("only"))
-      only = schedule::select_bolts(schedule, std::make_shared<const text::Source>("--only", *bolts, text::Source::Kind::argument));
+      only = schedule::select_bolts(
+          schedule, std::make_shared<const text::Source>("--only", *bolts, text::Source::Kind::argument));
     return plan::make_plan(schedule, only);
   } catch (const InputError&) {
     lost(book_name, number);
@@ -50,8 +53,9 @@ std::optional<schedule::ToolList> tools_of(const Event& begun) {
 }
 
 std::optional<Measured> quantity(const Event& event, std::string_view key) {
-  for (const Dimension d : {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
-                            Dimension::stiffness, Dimension::time, Dimension::temperature}) {
+  for (const Dimension d :
+       {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
+        Dimension::stiffness, Dimension::time, Dimension::temperature}) {
     if (const auto number = event.number(std::string(key) + std::string(units::machine_suffix(d))))
       return Measured(*number, units::machine_unit(d));
   }
@@ -64,9 +68,11 @@ std::optional<Measured> as_typed(const std::optional<Measured>& value, const std
   for (std::size_t at = given.size(); at-- > 0;) {
     if (given[at] < '0' || given[at] > '9') continue;
     std::size_t start = at;
-    while (start > 0 && (std::string_view("0123456789.").find(given[start - 1]) != std::string_view::npos)) --start;
+    while (start > 0 && (std::string_view("0123456789.").find(given[start - 1]) != std::string_view::npos))
+      --start;
     const units::MeasuredScan scan = units::scan_measured(given, start);
-    if (scan && scan.unit != nullptr && scan.unit->dimension == value->dimension()) return value->converted_to(*scan.unit);
+    if (scan && scan.unit != nullptr && scan.unit->dimension == value->dimension())
+      return value->converted_to(*scan.unit);
     break;
   }
   return value;
@@ -110,7 +116,8 @@ void resolve_doubts(Pass& pass, const std::string& bolt) {
 
 const Step* step_numbered(const Pass& pass, int number) {
   const std::vector<Step>& steps = pass.plan.steps;
-  const auto found = std::lower_bound(steps.begin(), steps.end(), number, [](const Step& s, int n) { return s.step < n; });
+  const auto found =
+      std::lower_bound(steps.begin(), steps.end(), number, [](const Step& s, int n) { return s.step < n; });
   return found != steps.end() && found->step == number ? &*found : nullptr;
 }
 
@@ -122,19 +129,23 @@ void apply_fitting(Pass& pass, const Event& event) {
     const std::string& bolt = *id.as_string();
     pass.fittings.push_back({event.seq, bolt, event.kind == "fitted", event.integer("uses").value_or(0)});
     for (Entry& entry : pass.entries)
-      if (const Step* step = step_numbered(pass, entry.step); step != nullptr && belongs_to_bolt(*step, bolt)) entry.past_piece = true;
+      if (const Step* step = step_numbered(pass, entry.step); step != nullptr && belongs_to_bolt(*step, bolt))
+        entry.past_piece = true;
     if (event.kind == "fitted") resolve_doubts(pass, bolt);
   }
 }
 
 }  // namespace
 
-bool belongs_to_bolt(const Step& step, const std::string& bolt) { return step.bolt == bolt || (!step.bolt && step.label == bolt); }
+bool belongs_to_bolt(const Step& step, const std::string& bolt) {
+  return step.bolt == bolt || (!step.bolt && step.label == bolt);
+}
 
 void apply(Pass& pass, const Event& event) {
   if (auto entry = entry_of(event)) {
     if (entry->corrects) void_line(pass, *entry->corrects, event.seq);
-    if (const Step* step = step_numbered(pass, entry->step); step != nullptr && step->bolt) resolve_doubts(pass, *step->bolt);
+    if (const Step* step = step_numbered(pass, entry->step); step != nullptr && step->bolt)
+      resolve_doubts(pass, *step->bolt);
     pass.ended = entry->at;
     pass.entries.push_back(std::move(*entry));
   } else if (event.kind == "void") {
@@ -144,9 +155,11 @@ void apply(Pass& pass, const Event& event) {
   } else if (event.kind == "fitted" || event.kind == "removed") {
     apply_fitting(pass, event);
   } else if (event.kind == "unsure") {
-    pass.doubts.push_back({event.seq, event.text("bolt").value_or(""), static_cast<int>(event.integer("step").value_or(0))});
+    pass.doubts.push_back(
+        {event.seq, event.text("bolt").value_or(""), static_cast<int>(event.integer("step").value_or(0))});
   } else if (event.kind == "accepted") {
-    pass.acceptances.push_back({event.seq, event.integer("accepts").value_or(-1), event.text("because").value_or("")});
+    pass.acceptances.push_back(
+        {event.seq, event.integer("accepts").value_or(-1), event.text("because").value_or("")});
   } else if (event.kind == "abandoned") {
     pass.abandoned = true;
     pass.ended = event.at;
@@ -206,7 +219,9 @@ const Entry* Progress::standing(int step) const {
   return found == standing_.end() ? nullptr : found->second;
 }
 
-const Step* Progress::find(int step) const { return step_numbered(pass_, step); }
+const Step* Progress::find(int step) const {
+  return step_numbered(pass_, step);
+}
 
 const Step* Progress::due() const {
   for (const Step& step : pass_.plan.steps)
@@ -227,7 +242,8 @@ int Progress::highest_filled(const std::string* bolt) const {
 }
 
 void Progress::reopen(const std::string& bolt) {
-  for (auto at = standing_.begin(); at != standing_.end();) at = belongs_to_bolt(*find(at->first), bolt) ? standing_.erase(at) : std::next(at);
+  for (auto at = standing_.begin(); at != standing_.end();)
+    at = belongs_to_bolt(*find(at->first), bolt) ? standing_.erase(at) : std::next(at);
 }
 
 }  // namespace clampbook::review

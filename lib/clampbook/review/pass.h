@@ -21,34 +21,34 @@ using units::Measured;
 struct Entry {
   std::int64_t seq = 0;
   int step = 0;
-  std::string kind;                          ///< "reading", "tick", "count", "measure"
-  std::optional<Measured> value{};           ///< none for a tick or "done"
+  std::string kind;                 ///< "reading", "tick", "count", "measure"
+  std::optional<Measured> value{};  ///< none for a tick or "done"
   std::optional<double> count{};
-  std::optional<Measured> also{};            ///< the companion
-  std::string given{};                       ///< as typed
+  std::optional<Measured> also{};  ///< the companion
+  std::string given{};             ///< as typed
   std::string tool{};
   bool no_turn = false;
   bool click = false;
-  std::optional<std::int64_t> corrects{};    ///< the line that it voids
+  std::optional<std::int64_t> corrects{};  ///< the line that it voids
   record::Timestamp at, written;
 
-  std::optional<std::int64_t> voided_by{};   ///< the line that says it does not count
-  bool past_piece = false;                   ///< of a bolt that was removed or replaced since
+  std::optional<std::int64_t> voided_by{};  ///< the line that says it does not count
+  bool past_piece = false;                  ///< of a bolt that was removed or replaced since
 };
 
 /// A bolt was taken out, or another one put in: its steps are open again.
 struct Fitting {
   std::int64_t seq = 0;
   std::string bolt;
-  bool fitted = false;                       ///< another piece, else the same one taken out
-  std::int64_t uses = 0;                     ///< of the new piece, before
+  bool fitted = false;    ///< another piece, else the same one taken out
+  std::int64_t uses = 0;  ///< of the new piece, before
 };
 
 /// "I am not sure about this bolt": keeps the pass incomplete until it is resolved.
 struct Doubt {
   std::int64_t seq = 0;
   std::string bolt;
-  int step = 0;                              ///< the bolt's lowest unfilled step then, else its last
+  int step = 0;  ///< the bolt's lowest unfilled step then, else its last
   bool resolved = false;
 };
 
@@ -67,18 +67,18 @@ struct Voiding {
 };
 
 struct Pass {
-  std::int64_t number = 0;                   ///< 1, 2, ... in the book
-  std::int64_t seq = 0;                      ///< of its `begun` line
+  std::int64_t number = 0;  ///< 1, 2, ... in the book
+  std::int64_t seq = 0;     ///< of its `begun` line
   std::string title{};
-  std::string sha256{};                      ///< of the schedule's text
-  std::string schedule_text{};               ///< empty when its line is damaged
-  std::optional<schedule::ToolList> tools{}; ///< as they were when it began
+  std::string sha256{};                       ///< of the schedule's text
+  std::string schedule_text{};                ///< empty when its line is damaged
+  std::optional<schedule::ToolList> tools{};  ///< as they were when it began
   bool trial = false;
   record::Timestamp began{};
   std::optional<record::Timestamp> ended{};  ///< of the last entry
   bool abandoned = false;
   plan::Plan plan{};
-  std::vector<Entry> entries{};              ///< in the order of the book
+  std::vector<Entry> entries{};  ///< in the order of the book
   std::vector<Fitting> fittings{};
   std::vector<Doubt> doubts{};
   std::vector<Acceptance> acceptances{};

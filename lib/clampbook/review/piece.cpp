@@ -10,10 +10,12 @@ using plan::StageKind;
 namespace {
 
 bool loads_the_bolt(StageKind kind) {
-  return kind == StageKind::torque || kind == StageKind::angle || kind == StageKind::yield || kind == StageKind::stretch;
+  return kind == StageKind::torque || kind == StageKind::angle || kind == StageKind::yield ||
+         kind == StageKind::stretch;
 }
 
-// The stage from which on a bolt counts as tightened: its last torque stage, else its first loading one; 0: never.
+// The stage from which on a bolt counts as tightened: its last torque stage, else its first loading one; 0:
+// never.
 std::map<std::string, int> counting_stages(const Pass& pass) {
   std::map<std::string, int> last_torque, first_load;
   for (const Step& step : pass.plan.steps) {
@@ -44,7 +46,8 @@ class Ledger {
     for (const Entry& entry : pass.entries) {
       fit_until(entry.seq);
       if (entry.voided_by) continue;
-      const auto step = std::lower_bound(pass.plan.steps.begin(), pass.plan.steps.end(), entry.step, [](const Step& s, int n) { return s.step < n; });
+      const auto step = std::lower_bound(pass.plan.steps.begin(), pass.plan.steps.end(), entry.step,
+                                         [](const Step& s, int n) { return s.step < n; });
       if (step == pass.plan.steps.end() || step->step != entry.step) continue;
       if (step->bolt) {
         tighten(pass, *step, from, runs[*step->bolt]);
@@ -91,7 +94,8 @@ class Ledger {
 
   void measure(const Pass& pass, const Step& step, const Entry& entry) {
     const auto found = current_.find(key(pass, *step.label));
-    if (found == current_.end() || !entry.value || entry.value->dimension() != units::Dimension::length) return;
+    if (found == current_.end() || !entry.value || entry.value->dimension() != units::Dimension::length)
+      return;
     Piece& piece = pieces_[found->second];
     piece.free_last = entry.value->machine_value();
     if (!piece.free_first) piece.free_first = piece.free_last;
@@ -136,7 +140,8 @@ std::vector<Piece> pieces(const std::vector<Pass>& passes, std::int64_t last) {
 }
 
 const Piece* piece_at(const std::vector<Piece>& pieces, const std::string& title, const std::string& bolt) {
-  const auto found = std::find_if(pieces.rbegin(), pieces.rend(), [&](const Piece& p) { return p.title == title && p.bolt == bolt; });
+  const auto found = std::find_if(pieces.rbegin(), pieces.rend(),
+                                  [&](const Piece& p) { return p.title == title && p.bolt == bolt; });
   return found == pieces.rend() ? nullptr : &*found;
 }
 
@@ -146,14 +151,17 @@ std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& 
   std::map<std::string, std::vector<std::int64_t>> readings;
   for (const Entry& entry : pass.entries) {
     const Step* step = progress.find(entry.step);
-    if (step != nullptr && step->bolt && !entry.voided_by && !entry.past_piece) readings[*step->bolt].push_back(entry.seq);
+    if (step != nullptr && step->bolt && !entry.voided_by && !entry.past_piece)
+      readings[*step->bolt].push_back(entry.seq);
   }
   std::vector<BoltState> out;
   for (const plan::PlanBolt& bolt : pass.plan.bolts) {
-    const bool here = std::any_of(pass.plan.steps.begin(), pass.plan.steps.end(), [&](const Step& s) { return s.bolt == bolt.id; });
+    const bool here = std::any_of(pass.plan.steps.begin(), pass.plan.steps.end(),
+                                  [&](const Step& s) { return s.bolt == bolt.id; });
     if (!here) continue;
     const Piece* piece = piece_at(all, pass.title, bolt.id);
-    out.push_back({bolt.id, bolt.fastener, piece != nullptr ? piece->tightened : 0, readings[bolt.id], why_not(pass, progress, bolt.id)});
+    out.push_back({bolt.id, bolt.fastener, piece != nullptr ? piece->tightened : 0, readings[bolt.id],
+                   why_not(pass, progress, bolt.id)});
   }
   return out;
 }

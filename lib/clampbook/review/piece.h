@@ -12,9 +12,10 @@ namespace clampbook::review {
 
 struct Piece {
   std::string bolt, fastener, title;
-  std::int64_t fitted_seq = 0;            ///< the line that put it there: `fitted`, or the `begun` that met it first
-  std::int64_t tightened = 0;             ///< how often it was brought to its last torque stage or beyond, earlier uses included
-  std::int64_t past_yield = 0;            ///< how often it may have been taken past its yield point
+  std::int64_t fitted_seq = 0;  ///< the line that put it there: `fitted`, or the `begun` that met it first
+  std::int64_t tightened =
+      0;  ///< how often it was brought to its last torque stage or beyond, earlier uses included
+  std::int64_t past_yield = 0;                      ///< how often it may have been taken past its yield point
   std::optional<double> free_first{}, free_last{};  ///< its free length in mm, first and last measured
   schedule::Reuse reuse{};
 
@@ -24,12 +25,13 @@ struct Piece {
   [[nodiscard]] bool overused() const;
 };
 
-/// Every piece that the passes met, in the order in which they came; up to and with pass `last` (0: all). Trial and
-/// removed fittings count, a snug does not.
+/// Every piece that the passes met, in the order in which they came; up to and with pass `last` (0: all).
+/// Trial and removed fittings count, a snug does not.
 [[nodiscard]] std::vector<Piece> pieces(const std::vector<Pass>& passes, std::int64_t last = 0);
 
 /// The piece that sits at the place now, of those from pieces().
-[[nodiscard]] const Piece* piece_at(const std::vector<Piece>& pieces, const std::string& title, const std::string& bolt);
+[[nodiscard]] const Piece* piece_at(const std::vector<Piece>& pieces, const std::string& title,
+                                    const std::string& bolt);
 
 /// What is known of each bolt of a pass.
 struct BoltState {

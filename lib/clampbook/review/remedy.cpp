@@ -9,20 +9,28 @@ using plan::StageKind;
 namespace {
 
 // Stages that turn the bolt by something else than a torque: nobody can turn them again to see.
-bool by_turning(StageKind kind) { return kind == StageKind::angle || kind == StageKind::yield || kind == StageKind::stretch; }
+bool by_turning(StageKind kind) {
+  return kind == StageKind::angle || kind == StageKind::yield || kind == StageKind::stretch;
+}
 
 std::string too_low(const Step& step) {
   switch (step.kind) {
-    case StageKind::angle: return "turn on by the degrees that are missing in one steady pull; if the start of the turn is in doubt, turn no further and mark it unsure";
-    case StageKind::stretch: return "tighten on until the stretch is reached; measure from the bolt's free length";
-    default: return "tighten on to the window and log it again";
+    case StageKind::angle:
+      return "turn on by the degrees that are missing in one steady pull; if the start of the turn is in "
+             "doubt, turn no further and mark it unsure";
+    case StageKind::stretch:
+      return "tighten on until the stretch is reached; measure from the bolt's free length";
+    default:
+      return "tighten on to the window and log it again";
   }
 }
 
 std::string too_high(const Step& step) {
   if (step.may_yield || step.kind == StageKind::yield)
-    return "do not back off and carry on: the bolt may be past its yield point. Fit a new bolt, bring it through all stages, then look at its neighbours";
-  if (step.kind == StageKind::recheck) return "do not loosen it to the number; find out why it is tight, and look at its neighbours";
+    return "do not back off and carry on: the bolt may be past its yield point. Fit a new bolt, bring it "
+           "through all stages, then look at its neighbours";
+  if (step.kind == StageKind::recheck)
+    return "do not loosen it to the number; find out why it is tight, and look at its neighbours";
   return "loosen this bolt fully and start it again at the snug stage; never back off to the number";
 }
 
@@ -32,20 +40,34 @@ std::string remedy_for(std::string_view slug, const Step& step) {
   if (slug == "low") return too_low(step);
   if (slug == "high") return too_high(step);
   if (slug == "missed-step")
-    return by_turning(step.kind) ? "look at the witness marks before you turn; if the bolt was not turned, turn it now and log it; if you can't tell, turn no further: mark it unsure"
-                                : "tighten it now and log it; if it was done but not logged, log it with the time at which it was done";
-  if (slug == "gate-open") return "do it, then tick it off; if it can no longer be done, take the joint apart as far as needed";
+    return by_turning(step.kind)
+               ? "look at the witness marks before you turn; if the bolt was not turned, turn it now and log "
+                 "it; if you can't tell, turn no further: mark it unsure"
+               : "tighten it now and log it; if it was done but not logged, log it with the time at which it "
+                 "was done";
+  if (slug == "gate-open")
+    return "do it, then tick it off; if it can no longer be done, take the joint apart as far as needed";
   if (slug == "doubled")
-    return by_turning(step.kind) ? "if the bolt was turned twice, do not back off and carry on: fit a new bolt and look at its neighbours; if it was one turn entered twice, void one of the two lines"
-                                : "a torque read twice does no harm if both are in the window; void the line that was not a reading of this bolt";
-  if (slug == "unit-slip") return "look at the wrench's display unit before you go on. If the unit slipped, correct the line with the reading in the right unit; else treat it as what was applied";
-  if (slug == "out-of-order") return "if it was only logged late, say so in a note; if it was tightened late, the parts may have closed unevenly: recheck its neighbours";
+    return by_turning(step.kind)
+               ? "if the bolt was turned twice, do not back off and carry on: fit a new bolt and look at its "
+                 "neighbours; if it was one turn entered twice, void one of the two lines"
+               : "a torque read twice does no harm if both are in the window; void the line that was not a "
+                 "reading of this bolt";
+  if (slug == "unit-slip")
+    return "look at the wrench's display unit before you go on. If the unit slipped, correct the line with "
+           "the reading in the right unit; else treat it as what was applied";
+  if (slug == "out-of-order")
+    return "if it was only logged late, say so in a note; if it was tightened late, the parts may have "
+           "closed unevenly: recheck its neighbours";
   if (slug == "angle-without-torque")
-    return "an angle counts from a torque: without it nobody knows where the turn began. If the torque was applied, log it; if not, do not turn on: fit a new bolt or loosen and start it at snug";
+    return "an angle counts from a torque: without it nobody knows where the turn began. If the torque was "
+           "applied, log it; if not, do not turn on: fit a new bolt or loosen and start it at snug";
   if (slug == "no-movement")
-    return "the wrench clicked without turning the bolt, so the bolt may hold more than the target: loosen it fully and start it again at snug, unless it was tightened before";
+    return "the wrench clicked without turning the bolt, so the bolt may hold more than the target: loosen "
+           "it fully and start it again at snug, unless it was tightened before";
   if (slug == "final-torque-out")
-    return "a torque outside its range after the full angle speaks of another friction, a wrong bolt or a damaged thread: stop, and find the cause before the next bolt";
+    return "a torque outside its range after the full angle speaks of another friction, a wrong bolt or a "
+           "damaged thread: stop, and find the cause before the next bolt";
   if (slug == "count-short") return "find what is missing or too many before the joint is closed";
   if (slug == "measure-out") return "do not go on with the next stage; find the cause, then measure again";
   if (slug == "wait-short") return "wait for the rest of the time, then tick it off again";

@@ -17,31 +17,40 @@ namespace {
 
 // The day on the wall when the reading was taken.
 std::chrono::sys_days day_of(record::Timestamp at) {
-  return std::chrono::floor<std::chrono::days>(std::chrono::sys_time<std::chrono::milliseconds>(std::chrono::milliseconds(at.milliseconds + std::int64_t{at.offset_minutes} * 60'000)));
+  return std::chrono::floor<std::chrono::days>(std::chrono::sys_time<std::chrono::milliseconds>(
+      std::chrono::milliseconds(at.milliseconds + std::int64_t{at.offset_minutes} * 60'000)));
 }
 
 std::string date(const std::chrono::year_month_day& d) {
-  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(d.year()), static_cast<unsigned>(d.month()), static_cast<unsigned>(d.day()));
+  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(d.year()), static_cast<unsigned>(d.month()),
+                     static_cast<unsigned>(d.day()));
 }
 
 class Judge {
  public:
-  Judge(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out) : pass_(pass), step_(step), entry_(entry), out_(out) {}
+  Judge(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out)
+      : pass_(pass), step_(step), entry_(entry), out_(out) {}
 
   void wrench(const schedule::TorqueWrench& tool) {
     stale(tool.name, tool.calibration);
     const std::optional<Measured> torque = torque_read();
     if (!torque) return;
-    const Measured shown(units::value_in(plan::setting_of(tool, units::to<joint::Torque>(*torque)), units::newton_metre), units::newton_metre_unit());
+    const Measured shown(
+        units::value_in(plan::setting_of(tool, units::to<joint::Torque>(*torque)), units::newton_metre),
+        units::newton_metre_unit());
     if (shown.si() < tool.range.low.si() * (1 - 1e-9) || shown.si() > tool.range.high.si() * (1 + 1e-9))
-      add("out-of-range-tool", fmt::format("{}: {} was read with {}, whose range is {}", place_of(pass_, step_), units::format(shown), tool.name, units::format_range(tool.range.low, tool.range.high, tool.range.high.unit())),
+      add("out-of-range-tool",
+          fmt::format("{}: {} was read with {}, whose range is {}", place_of(pass_, step_),
+                      units::format(shown), tool.name,
+                      units::format_range(tool.range.low, tool.range.high, tool.range.high.unit())),
           "outside its range a tool shows anything: read it again with one that fits");
     coarse(tool.name, Measured(torque->number() * tool.accuracy.si(), torque->unit()));
   }
 
   void gauge(const schedule::Gauge& tool) {
     stale(tool.name, tool.calibration);
-    if (entry_.value && entry_.value->dimension() == tool.accuracy.dimension()) coarse(tool.name, tool.accuracy);
+    if (entry_.value && entry_.value->dimension() == tool.accuracy.dimension())
+      coarse(tool.name, tool.accuracy);
   }
 
  private:
@@ -53,7 +62,10 @@ class Judge {
 
   void stale(const std::string& name, const schedule::Calibration& calibration) {
     if (!calibration.due || day_of(entry_.at) <= std::chrono::sys_days(*calibration.due)) return;
-    add("stale-tool", fmt::format("{}: read with {}, whose calibration was due on {}", place_of(pass_, step_), name, date(*calibration.due)), "have it calibrated, and look at what it was used for since");
+    add("stale-tool",
+        fmt::format("{}: read with {}, whose calibration was due on {}", place_of(pass_, step_), name,
+                    date(*calibration.due)),
+        "have it calibrated, and look at what it was used for since");
   }
 
   void coarse(const std::string& name, const Measured& limit) {
@@ -62,7 +74,8 @@ class Judge {
     if (limit.si() <= third * (1 + 1e-9)) return;
     const units::Unit& unit = step_.high->unit();
     add("tool-coarse",
-        fmt::format("{}: {} may be off by {}, more than a third of the window {}", place_of(pass_, step_), name, units::format(limit, unit), units::format_range(*step_.low, *step_.high, unit)),
+        fmt::format("{}: {} may be off by {}, more than a third of the window {}", place_of(pass_, step_),
+                    name, units::format(limit, unit), units::format_range(*step_.low, *step_.high, unit)),
         "use a finer tool, or widen the window if its source allows it");
   }
 

@@ -7,8 +7,9 @@
 
 namespace clampbook::review {
 
-/// stale-tool (its calibration was due before the reading), out-of-range-tool, tool-coarse (its limit of error is more
-/// than a third of the window; common practice). Nothing for a tool that the pass's list does not hold.
+/// stale-tool (its calibration was due before the reading), out-of-range-tool, tool-coarse (its limit of
+/// error is more than a third of the window; common practice). Nothing for a tool that the pass's list does
+/// not hold.
 void judge_tool(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out);
 
 }  // namespace clampbook::review

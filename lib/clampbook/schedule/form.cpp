@@ -17,18 +17,21 @@ using units::Measured;
 void Reading::unknown_word(std::string_view what, std::string_view word, const Location& at,
                            const std::vector<std::string_view>& words, std::string_view slug) const {
   std::string help = text::did_you_mean(word, words);
-  if (help.empty() && !words.empty() && words.size() <= 12) help = "known here: " + text::list_words(words, "and");
+  if (help.empty() && !words.empty() && words.size() <= 12)
+    help = "known here: " + text::list_words(words, "and");
   error(slug, fmt::format("{} '{}' is not known", what, word), at, std::move(help));
 }
 
 Form::Form(const YamlNode& node, std::string what, const Reading& reading)
     : node_(node), what_(std::move(what)), reading_(reading), is_map_(node.kind == YamlNode::Kind::map) {
   if (!is_map_)
-    reading_.error("wrong-shape", fmt::format("{} is {} where keys with values are expected", what_, node.shape()), node.at);
+    reading_.error("wrong-shape",
+                   fmt::format("{} is {} where keys with values are expected", what_, node.shape()), node.at);
 }
 
 bool Form::has(std::string_view key) const {
-  return std::any_of(node_.members.begin(), node_.members.end(), [&](const YamlMember& m) { return m.key == key; });
+  return std::any_of(node_.members.begin(), node_.members.end(),
+                     [&](const YamlMember& m) { return m.key == key; });
 }
 
 Location Form::key_at(std::string_view key) const {
@@ -47,7 +50,8 @@ const YamlNode* Form::take(std::string_view key) {
 const YamlNode* Form::need(std::string_view key) {
   const YamlNode* found = take(key);
   if (found == nullptr && is_map_)
-    reading_.error("missing-key", fmt::format("{} has no '{}'", what_, key), node_.at, fmt::format("add {}: ...", key));
+    reading_.error("missing-key", fmt::format("{} has no '{}'", what_, key), node_.at,
+                   fmt::format("add {}: ...", key));
   return found;
 }
 
@@ -72,7 +76,8 @@ std::optional<Measured> Form::measured(std::string_view key, Dimension dimension
 std::optional<bool> Form::truth(std::string_view key) {
   const YamlNode* node = take(key);
   if (node == nullptr) return std::nullopt;
-  if (const auto choice = read_choice(*node, fmt::format("'{}'", key), {"true", "false"}, reading_)) return *choice == 0;
+  if (const auto choice = read_choice(*node, fmt::format("'{}'", key), {"true", "false"}, reading_))
+    return *choice == 0;
   return std::nullopt;
 }
 
@@ -80,24 +85,28 @@ namespace {
 
 bool expect_scalar(const YamlNode& node, std::string_view what, const Reading& reading) {
   if (node.kind == YamlNode::Kind::scalar) return true;
-  reading.error("wrong-shape", fmt::format("{} is {} where one value is expected", what, node.shape()), node.at);
+  reading.error("wrong-shape", fmt::format("{} is {} where one value is expected", what, node.shape()),
+                node.at);
   return false;
 }
 
 void report(const YamlNode& node, const TargetFault& fault, std::string_view what, const Reading& reading) {
-  reading.error(fault.slug, fmt::format("{}: {}", what, fault.message), node.part(fault.at, fault.length), fault.help);
+  reading.error(fault.slug, fmt::format("{}: {}", what, fault.message), node.part(fault.at, fault.length),
+                fault.help);
 }
 
-std::optional<Measured> read_quantity(const YamlNode& node, std::string_view what, std::optional<Dimension> dimension,
-                                      const Reading& reading) {
+std::optional<Measured> read_quantity(const YamlNode& node, std::string_view what,
+                                      std::optional<Dimension> dimension, const Reading& reading) {
   if (!expect_scalar(node, what, reading)) return std::nullopt;
   const units::Unit* fallback = dimension == Dimension::ratio ? &units::one_unit() : nullptr;
   const units::MeasuredScan scan = units::scan_whole_measured(node.scalar, fallback);
   if (!scan) {
     std::string help = scan.help;
     if (scan.slug == "missing-unit" && dimension)
-      help = fmt::format("put the unit after the number, for example: {}", units::print(Measured(scan.number, units::machine_unit(*dimension))));
-    report(node, {std::string(scan.slug), scan.message, std::move(help), scan.fault_at, scan.fault_length}, what, reading);
+      help = fmt::format("put the unit after the number, for example: {}",
+                         units::print(Measured(scan.number, units::machine_unit(*dimension))));
+    report(node, {std::string(scan.slug), scan.message, std::move(help), scan.fault_at, scan.fault_length},
+           what, reading);
     return std::nullopt;
   }
   const Measured out(scan.number, *scan.unit);
@@ -106,8 +115,9 @@ std::optional<Measured> read_quantity(const YamlNode& node, std::string_view wha
                   fmt::format("{}: {} is {}, not {}", what, node.scalar, units::with_article(out.dimension()),
                               units::with_article(*dimension)),
                   node.at,
-                  *dimension == Dimension::ratio ? "for example 4 %"
-                                                 : fmt::format("for example in {}", units::machine_unit(*dimension).spelling));
+                  *dimension == Dimension::ratio
+                      ? "for example 4 %"
+                      : fmt::format("for example in {}", units::machine_unit(*dimension).spelling));
     return std::nullopt;
   }
   return out;
@@ -124,14 +134,17 @@ std::optional<Measured> read_measured(const YamlNode& node, std::string_view wha
                                       const Reading& reading, bool zero_allowed) {
   const std::optional<Measured> out = read_quantity(node, what, dimension, reading);
   if (out && (zero_allowed ? out->number() < 0 : out->number() <= 0)) {
-    reading.error("out-of-domain",
-                  fmt::format("{}: {} must be {}", what, node.scalar, zero_allowed ? "zero or more" : "more than zero"), node.at);
+    reading.error(
+        "out-of-domain",
+        fmt::format("{}: {} must be {}", what, node.scalar, zero_allowed ? "zero or more" : "more than zero"),
+        node.at);
     return std::nullopt;
   }
   return out;
 }
 
-std::optional<Measured> read_signed(const YamlNode& node, std::string_view what, Dimension dimension, const Reading& reading) {
+std::optional<Measured> read_signed(const YamlNode& node, std::string_view what, Dimension dimension,
+                                    const Reading& reading) {
   return read_quantity(node, what, dimension, reading);
 }
 
@@ -143,19 +156,23 @@ std::optional<std::int64_t> read_count(const YamlNode& node, std::string_view wh
   if (!expect_scalar(node, what, reading)) return std::nullopt;
   const text::NumberScan scan = text::scan_number(node.scalar);
   if (!scan) {
-    reading.error(text::slug(scan.fault), fmt::format("{}: {}", what, text::describe(scan.fault, node.scalar)), node.at,
+    reading.error(text::slug(scan.fault),
+                  fmt::format("{}: {}", what, text::describe(scan.fault, node.scalar)), node.at,
                   text::suggest(scan.fault, node.scalar));
     return std::nullopt;
   }
   const auto whole = scan.value >= 0 && scan.value <= 1e9 ? static_cast<std::int64_t>(scan.value) : -1;
   if (whole < 0 || static_cast<double>(whole) != scan.value) {
-    reading.error("out-of-domain", fmt::format("{}: {} is not a whole number from 0 to 1000000000", what, node.scalar), node.at);
+    reading.error("out-of-domain",
+                  fmt::format("{}: {} is not a whole number from 0 to 1000000000", what, node.scalar),
+                  node.at);
     return std::nullopt;
   }
   return whole;
 }
 
-std::optional<Target> read_target(const YamlNode& node, std::string_view what, Dimension dimension, const Reading& reading) {
+std::optional<Target> read_target(const YamlNode& node, std::string_view what, Dimension dimension,
+                                  const Reading& reading) {
   if (!expect_scalar(node, what, reading)) return std::nullopt;
   TargetScan scan = scan_target(node.scalar, dimension);
   if (!scan.target) {
@@ -186,12 +203,15 @@ std::vector<const YamlNode*> one_or_list(const YamlNode& node) {
   return out;
 }
 
-Location whole_file(const text::SourcePtr& source) { return {source, 0, 1}; }
+Location whole_file(const text::SourcePtr& source) {
+  return {source, 0, 1};
+}
 
 bool check_format(const YamlNode& root, std::string_view kind, const Reading& reading) {
   const std::string help = fmt::format("begin the file with: format: {} 1", kind);
   if (root.kind != YamlNode::Kind::map) {
-    reading.error("wrong-format", fmt::format("the file holds {} where keys with values are expected", root.shape()),
+    reading.error("wrong-format",
+                  fmt::format("the file holds {} where keys with values are expected", root.shape()),
                   whole_file(reading.source), help);
     return false;
   }
@@ -207,10 +227,12 @@ bool check_format(const YamlNode& root, std::string_view kind, const Reading& re
   std::string advice = help;
   if (value.kind == YamlNode::Kind::scalar) {
     if (std::find(kKinds.begin(), kKinds.end(), value.scalar) != kKinds.end()) {
-      message = fmt::format("this is a {}, where a {} is expected", value.scalar.substr(0, value.scalar.size() - 2), kind);
+      message = fmt::format("this is a {}, where a {} is expected",
+                            value.scalar.substr(0, value.scalar.size() - 2), kind);
       advice = "is this the right file?";
     } else if (value.scalar.starts_with(std::string(kind) + " ")) {
-      message = fmt::format("version {} of the format is not known to this program", value.scalar.substr(kind.size() + 1));
+      message = fmt::format("version {} of the format is not known to this program",
+                            value.scalar.substr(kind.size() + 1));
       advice = "a newer program may read it; this one reads version 1";
     } else {
       message = fmt::format("'{}' is not a kind of file that is known here", value.scalar);

@@ -20,7 +20,8 @@ struct Reading {
   text::SourcePtr source;
   text::Diagnostics& out;
 
-  void error(std::string_view slug, std::string message, const text::Location& at, std::string help = {}) const {
+  void error(std::string_view slug, std::string message, const text::Location& at,
+             std::string help = {}) const {
     out.add({std::string(slug), std::move(message), std::move(help), at});
   }
   /// A word that is none of `words`, with the nearest of them as help.
@@ -41,7 +42,9 @@ class Form {
   [[nodiscard]] const YamlNode* need(std::string_view key);
   [[nodiscard]] bool has(std::string_view key) const;
   /// True for a key that was asked for, there or not.
-  [[nodiscard]] bool asked(std::string_view key) const { return std::find(asked_.begin(), asked_.end(), key) != asked_.end(); }
+  [[nodiscard]] bool asked(std::string_view key) const {
+    return std::find(asked_.begin(), asked_.end(), key) != asked_.end();
+  }
   [[nodiscard]] text::Location key_at(std::string_view key) const;
   /// Reports every key that was never asked for as unknown-key.
   void finish() const;
@@ -51,7 +54,8 @@ class Form {
 
   // Values; each reports what is wrong and then answers with nothing.
   [[nodiscard]] std::string text_or_empty(std::string_view key);
-  [[nodiscard]] std::optional<units::Measured> measured(std::string_view key, units::Dimension dimension, bool zero_allowed = false);
+  [[nodiscard]] std::optional<units::Measured> measured(std::string_view key, units::Dimension dimension,
+                                                        bool zero_allowed = false);
   [[nodiscard]] std::optional<bool> truth(std::string_view key);
 
  private:
@@ -63,7 +67,8 @@ class Form {
 };
 
 /// The text of a scalar; reports wrong-shape otherwise. `what` is e.g. "the title".
-[[nodiscard]] std::optional<std::string> read_text(const YamlNode& node, std::string_view what, const Reading& reading);
+[[nodiscard]] std::optional<std::string> read_text(const YamlNode& node, std::string_view what,
+                                                   const Reading& reading);
 /// A quantity of the dimension, greater than zero (or not less, where zero is allowed).
 [[nodiscard]] std::optional<units::Measured> read_measured(const YamlNode& node, std::string_view what,
                                                            units::Dimension dimension, const Reading& reading,
@@ -72,20 +77,24 @@ class Form {
 [[nodiscard]] std::optional<units::Measured> read_signed(const YamlNode& node, std::string_view what,
                                                          units::Dimension dimension, const Reading& reading);
 /// A quantity of any dimension.
-[[nodiscard]] std::optional<units::Measured> read_any(const YamlNode& node, std::string_view what, const Reading& reading);
-[[nodiscard]] std::optional<std::int64_t> read_count(const YamlNode& node, std::string_view what, const Reading& reading);
-[[nodiscard]] std::optional<Target> read_target(const YamlNode& node, std::string_view what, units::Dimension dimension,
-                                                const Reading& reading);
+[[nodiscard]] std::optional<units::Measured> read_any(const YamlNode& node, std::string_view what,
+                                                      const Reading& reading);
+[[nodiscard]] std::optional<std::int64_t> read_count(const YamlNode& node, std::string_view what,
+                                                     const Reading& reading);
+[[nodiscard]] std::optional<Target> read_target(const YamlNode& node, std::string_view what,
+                                                units::Dimension dimension, const Reading& reading);
 /// The index of the scalar in `words`.
 [[nodiscard]] std::optional<std::size_t> read_choice(const YamlNode& node, std::string_view what,
-                                                     const std::vector<std::string_view>& words, const Reading& reading);
+                                                     const std::vector<std::string_view>& words,
+                                                     const Reading& reading);
 /// One text, or a list of texts.
 [[nodiscard]] std::vector<const YamlNode*> one_or_list(const YamlNode& node);
 
 /// The file that every error belongs to when there is no better place: line 1.
 [[nodiscard]] text::Location whole_file(const text::SourcePtr& source);
 
-/// Checks the first key, `format: <kind> <version>`; reports wrong-format. False when the rest is not worth reading.
+/// Checks the first key, `format: <kind> <version>`; reports wrong-format. False when the rest is not worth
+/// reading.
 [[nodiscard]] bool check_format(const YamlNode& root, std::string_view kind, const Reading& reading);
 
 }  // namespace clampbook::schedule

@@ -10,62 +10,96 @@ namespace clampbook::schedule {
 
 std::string_view name(Standing standing) {
   switch (standing) {
-    case Standing::maker: return "maker";
-    case Standing::standard: return "standard";
-    case Standing::measured: return "measured";
-    case Standing::hearsay: return "hearsay";
+    case Standing::maker:
+      return "maker";
+    case Standing::standard:
+      return "standard";
+    case Standing::measured:
+      return "measured";
+    case Standing::hearsay:
+      return "hearsay";
   }
   throw std::logic_error("a standing without a name");
 }
 
 std::string_view name(ReuseKind kind) {
   switch (kind) {
-    case ReuseKind::unsaid: return "unsaid";
-    case ReuseKind::never: return "never";
-    case ReuseKind::unlimited: return "unlimited";
-    case ReuseKind::times: return "times";
-    case ReuseKind::growth_below: return "growth_below";
+    case ReuseKind::unsaid:
+      return "unsaid";
+    case ReuseKind::never:
+      return "never";
+    case ReuseKind::unlimited:
+      return "unlimited";
+    case ReuseKind::times:
+      return "times";
+    case ReuseKind::growth_below:
+      return "growth_below";
   }
   throw std::logic_error("a rule of reuse without a name");
 }
 
 std::string_view name(StageKind kind) {
   switch (kind) {
-    case StageKind::snug: return "snug";
-    case StageKind::torque: return "torque";
-    case StageKind::angle: return "angle";
-    case StageKind::yield: return "yield";
-    case StageKind::stretch: return "stretch";
-    case StageKind::loosen: return "loosen";
-    case StageKind::recheck: return "recheck";
-    case StageKind::act: return "do";
-    case StageKind::count: return "count";
-    case StageKind::measure: return "measure";
-    case StageKind::wait: return "wait";
+    case StageKind::snug:
+      return "snug";
+    case StageKind::torque:
+      return "torque";
+    case StageKind::angle:
+      return "angle";
+    case StageKind::yield:
+      return "yield";
+    case StageKind::stretch:
+      return "stretch";
+    case StageKind::loosen:
+      return "loosen";
+    case StageKind::recheck:
+      return "recheck";
+    case StageKind::act:
+      return "do";
+    case StageKind::count:
+      return "count";
+    case StageKind::measure:
+      return "measure";
+    case StageKind::wait:
+      return "wait";
   }
   throw std::logic_error("a stage kind without a name");
 }
 
 bool is_gate(StageKind kind) {
-  return kind == StageKind::act || kind == StageKind::count || kind == StageKind::measure || kind == StageKind::wait;
+  return kind == StageKind::act || kind == StageKind::count || kind == StageKind::measure ||
+         kind == StageKind::wait;
 }
 
-std::string Strength::text() const { return own ? std::string("own figures") : designation; }
+std::string Strength::text() const {
+  return own ? std::string("own figures") : designation;
+}
 
 std::string OrderRule::text() const {
   std::string out;
   switch (kind) {
-    case OrderKind::listed: out = "listed"; break;
-    case OrderKind::centre_out: out = "centre_out"; break;
-    case OrderKind::star: out = "star"; break;
-    case OrderKind::circle: out = "circle"; break;
-    case OrderKind::explicit_list: out = "as given"; break;
+    case OrderKind::listed:
+      out = "listed";
+      break;
+    case OrderKind::centre_out:
+      out = "centre_out";
+      break;
+    case OrderKind::star:
+      out = "star";
+      break;
+    case OrderKind::circle:
+      out = "circle";
+      break;
+    case OrderKind::explicit_list:
+      out = "as given";
+      break;
   }
   return reverse ? out + ", reversed" : out;
 }
 
 const SourceNote* Schedule::find_source(std::string_view wanted) const {
-  const auto found = std::find_if(sources.begin(), sources.end(), [&](const SourceNote& s) { return s.name == wanted; });
+  const auto found =
+      std::find_if(sources.begin(), sources.end(), [&](const SourceNote& s) { return s.name == wanted; });
   return found == sources.end() ? nullptr : &*found;
 }
 

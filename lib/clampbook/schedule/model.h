@@ -59,12 +59,12 @@ enum class ReuseKind { unsaid, never, unlimited, times, growth_below };
 [[nodiscard]] std::string_view name(ReuseKind kind);
 struct Reuse {
   ReuseKind kind = ReuseKind::unsaid;
-  std::int64_t times = 0;              ///< tightened at most so often
+  std::int64_t times = 0;  ///< tightened at most so often
   std::optional<Measured> growth{};
 };
 
 struct Layer {
-  std::string material{};              ///< empty when a modulus was given
+  std::string material{};  ///< empty when a modulus was given
   std::optional<Measured> modulus{};
   Measured thickness;
   std::optional<Measured> outer{};
@@ -73,7 +73,7 @@ struct Layer {
 struct Into {
   std::string material{};
   std::optional<Measured> modulus{};
-  bool nut = false;                    ///< a nut, else a tapped hole
+  bool nut = false;  ///< a nut, else a tapped hole
 };
 
 struct Joint {
@@ -87,10 +87,10 @@ struct FrictionRange {
 };
 
 struct Lubricant {
-  std::string name{};                            ///< a name of the table, else empty
-  std::optional<FrictionRange> thread{}, seat{}; ///< both (of a name: the table's), or
-  std::optional<FrictionRange> nut_factor{};     ///< this alone
-  std::string given{};                           ///< as typed, for people
+  std::string name{};                             ///< a name of the table, else empty
+  std::optional<FrictionRange> thread{}, seat{};  ///< both (of a name: the table's), or
+  std::optional<FrictionRange> nut_factor{};      ///< this alone
+  std::string given{};                            ///< as typed, for people
 };
 
 struct Lubrication {
@@ -101,7 +101,7 @@ struct Lubrication {
 struct Fastener {
   std::string name;
   text::Location at;
-  std::string thread;                        ///< designation as typed
+  std::string thread;  ///< designation as typed
   Strength strength;
   Head head;
   bool nut_turned = false;
@@ -112,22 +112,22 @@ struct Fastener {
   std::optional<Measured> engagement{}, length{}, hole_depth{}, prevailing_torque{};
   Reuse reuse;
   std::string treated{};
-  std::optional<Joint> joint{};              ///< its own, else the schedule's
-  std::optional<Lubrication> lubricant{};    ///< its own, else the schedule's
+  std::optional<Joint> joint{};            ///< its own, else the schedule's
+  std::optional<Lubrication> lubricant{};  ///< its own, else the schedule's
 };
 
 struct Bolt {
   std::string id;
   std::optional<Measured> x{}, y{};
-  std::size_t fastener = 0;                  ///< index in Schedule::fasteners
-  std::string group{};                       ///< empty when there are none
+  std::size_t fastener = 0;  ///< index in Schedule::fasteners
+  std::string group{};       ///< empty when there are none
 };
 
 enum class OrderKind { listed, centre_out, star, circle, explicit_list };
 struct OrderRule {
   OrderKind kind = OrderKind::listed;
   bool reverse = false;
-  std::vector<std::size_t> bolts{};          ///< for explicit_list: indices in Schedule::bolts
+  std::vector<std::size_t> bolts{};  ///< for explicit_list: indices in Schedule::bolts
   [[nodiscard]] std::string text() const;
 };
 
@@ -147,37 +147,37 @@ struct WrittenFor {
 };
 
 struct Stage {
-  int number = 0;                            ///< from 1, gates too
+  int number = 0;  ///< from 1, gates too
   StageKind kind = StageKind::act;
-  std::string name{};                        ///< as given, else empty
-  text::Location at;                         ///< its action's key
-  text::Location figure_at;                  ///< its figure
+  std::string name{};        ///< as given, else empty
+  text::Location at;         ///< its action's key
+  text::Location figure_at;  ///< its figure
 
   // On bolts
-  std::vector<std::size_t> bolts{};          ///< indices in Schedule::bolts, in list order
+  std::vector<std::size_t> bolts{};  ///< indices in Schedule::bolts, in list order
   bool all_bolts = true;
-  std::string bolts_given{};                 ///< the group or list as typed
-  std::optional<Target> target{};            ///< none: by hand, fully, same, a yield share
+  std::string bolts_given{};       ///< the group or list as typed
+  std::optional<Target> target{};  ///< none: by hand, fully, same, a yield share
   std::optional<Tolerance> tolerance{};
   std::optional<double> yield_share{};
-  bool same_torque = false;                  ///< recheck: same
+  bool same_torque = false;  ///< recheck: same
   std::optional<OrderRule> order{};
   bool reverse = false;
   std::optional<Target> final_torque{};
-  std::vector<std::string> sources{};        ///< names in Schedule::sources
+  std::vector<std::string> sources{};  ///< names in Schedule::sources
   std::vector<Saying> says{};
   std::optional<WrittenFor> written_for{};
 
   // Gates
   std::string text{};
   std::optional<std::int64_t> expect{};
-  std::optional<Measured> low{}, high{};     ///< bounds of a measurement
+  std::optional<Measured> low{}, high{};  ///< bounds of a measurement
   std::optional<Measured> wait{};
   bool each_bolt = false;
-  std::vector<std::string> each{};           ///< labels
+  std::vector<std::string> each{};  ///< labels
 };
 
-enum class Completion { joint, group };      ///< `by:`
+enum class Completion { joint, group };  ///< `by:`
 
 struct Schedule {
   text::SourcePtr source;

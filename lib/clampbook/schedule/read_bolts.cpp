@@ -1,5 +1,5 @@
-#include <clampbook/schedule/readers.h>
 #include <clampbook/schedule/read_schedule.h>
+#include <clampbook/schedule/readers.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/utf8.h>
 
@@ -31,8 +31,9 @@ std::optional<std::string> read_id(const YamlNode& node, const Reading& reading)
   const auto id = read_text(node, "id", reading);
   if (!id) return std::nullopt;
   const bool printable = text::printable(*id) == *id;
-  if (id->empty() || text::count_characters(*id) > kLongestId || id->find_first_of(",\t\n") != std::string::npos ||
-      id->front() == ' ' || id->back() == ' ' || !printable) {
+  if (id->empty() || text::count_characters(*id) > kLongestId ||
+      id->find_first_of(",\t\n") != std::string::npos || id->front() == ' ' || id->back() == ' ' ||
+      !printable) {
     reading.error("wrong-shape", fmt::format("'{}' can't be a bolt's id", *id), node.at,
                   fmt::format("an id has 1 to {} characters and no comma", kLongestId));
     return std::nullopt;
@@ -54,7 +55,8 @@ void read_bolt_fastener(Form& form, Bolt& bolt, const Schedule& schedule, const 
   const YamlNode* node = form.take("fastener");
   if (node == nullptr) {
     if (schedule.fasteners.size() > 1)
-      reading.error("missing-key", "a bolt has no 'fastener' though the schedule has several", form.at(), "add fastener: NAME");
+      reading.error("missing-key", "a bolt has no 'fastener' though the schedule has several", form.at(),
+                    "add fastener: NAME");
     return;
   }
   const auto name = read_text(*node, "fastener", reading);
@@ -71,35 +73,42 @@ void read_bolt_fastener(Form& form, Bolt& bolt, const Schedule& schedule, const 
 }
 
 // A key that some bolts have, all must have.
-void require_all(const std::vector<BoltNode>& seen, bool BoltNode::*has, std::string_view key, const Reading& reading) {
-  const auto with = static_cast<std::size_t>(std::count_if(seen.begin(), seen.end(), [&](const BoltNode& b) { return b.*has; }));
+void require_all(const std::vector<BoltNode>& seen, bool BoltNode::*has, std::string_view key,
+                 const Reading& reading) {
+  const auto with = static_cast<std::size_t>(
+      std::count_if(seen.begin(), seen.end(), [&](const BoltNode& b) { return b.*has; }));
   if (with == 0 || with == seen.size()) return;
   const auto without = std::find_if(seen.begin(), seen.end(), [&](const BoltNode& b) { return !(b.*has); });
-  reading.error("missing-key", fmt::format("bolt {}has no '{}' though others have", without->id == kNoId ? "" : without->id + " ", key), without->at,
-                fmt::format("give every bolt its '{}', or none", key));
+  reading.error("missing-key",
+                fmt::format("bolt {}has no '{}' though others have",
+                            without->id == kNoId ? "" : without->id + " ", key),
+                without->at, fmt::format("give every bolt its '{}', or none", key));
 }
 
-void check_ids(const std::vector<BoltNode>& seen, const Schedule& schedule, BoltIndex& index, const Reading& reading) {
+void check_ids(const std::vector<BoltNode>& seen, const Schedule& schedule, BoltIndex& index,
+               const Reading& reading) {
   for (std::size_t i = 0; i < seen.size(); ++i) {
     if (seen[i].id == kNoId) continue;  // already reported
     const auto [first, fresh] = index.emplace(seen[i].id, i);
     if (fresh) continue;
-    text::Diagnostic twice{"duplicate-id", fmt::format("bolt {} is listed twice", seen[i].id), "give each bolt an id of its own",
-                           seen[i].id_at};
+    text::Diagnostic twice{"duplicate-id", fmt::format("bolt {} is listed twice", seen[i].id),
+                           "give each bolt an id of its own", seen[i].id_at};
     twice.also = seen[first->second].id_at;
     reading.out.add(std::move(twice));
   }
   for (const std::string& group : schedule.groups())
     if (const auto clash = index.find(group); clash != index.end())
-      reading.error("duplicate-id", fmt::format("'{}' is a bolt's id and a group", group), seen[clash->second].id_at,
-                    "a list of bolts could mean either");
+      reading.error("duplicate-id", fmt::format("'{}' is a bolt's id and a group", group),
+                    seen[clash->second].id_at, "a list of bolts could mean either");
 }
 
 }  // namespace
 
 void read_bolts(const YamlNode& node, Schedule& schedule, BoltIndex& index, const Reading& reading) {
   if (node.kind != YamlNode::Kind::sequence || node.items.empty()) {
-    reading.error("wrong-shape", fmt::format("'bolts' is {} where a list is expected", node.kind == YamlNode::Kind::sequence ? "an empty list" : node.shape()),
+    reading.error("wrong-shape",
+                  fmt::format("'bolts' is {} where a list is expected",
+                              node.kind == YamlNode::Kind::sequence ? "an empty list" : node.shape()),
                   node.at, "bolts: [{id: 1, at: [0 mm, 0 mm]}]");
     return;
   }
@@ -137,7 +146,8 @@ void read_bolts(const YamlNode& node, Schedule& schedule, BoltIndex& index, cons
 
 namespace {
 
-std::optional<std::size_t> find_bolt(const YamlNode& node, const Schedule& schedule, const BoltIndex& index, const Reading& reading) {
+std::optional<std::size_t> find_bolt(const YamlNode& node, const Schedule& schedule, const BoltIndex& index,
+                                     const Reading& reading) {
   const auto id = read_text(node, "a bolt's id", reading);
   if (!id) return std::nullopt;
   if (const auto found = index.find(*id); found != index.end()) return found->second;
@@ -148,7 +158,8 @@ std::optional<std::size_t> find_bolt(const YamlNode& node, const Schedule& sched
 }
 
 // The bolts of a list of ids in the order written.
-std::vector<std::size_t> read_id_list(const YamlNode& node, const Schedule& schedule, const BoltIndex& index, const Reading& reading) {
+std::vector<std::size_t> read_id_list(const YamlNode& node, const Schedule& schedule, const BoltIndex& index,
+                                      const Reading& reading) {
   std::vector<std::size_t> out;
   std::set<std::size_t> seen;
   for (const YamlNode& item : node.items) {
@@ -157,7 +168,8 @@ std::vector<std::size_t> read_id_list(const YamlNode& node, const Schedule& sche
     if (seen.insert(*bolt).second) {
       out.push_back(*bolt);
     } else {
-      reading.error("duplicate-id", fmt::format("bolt {} stands twice in this list", schedule.bolts[*bolt].id), item.at);
+      reading.error("duplicate-id",
+                    fmt::format("bolt {} stands twice in this list", schedule.bolts[*bolt].id), item.at);
     }
   }
   return out;
@@ -165,8 +177,8 @@ std::vector<std::size_t> read_id_list(const YamlNode& node, const Schedule& sche
 
 }  // namespace
 
-std::vector<std::size_t> read_bolt_selection(const YamlNode& node, const Schedule& schedule, const BoltIndex& index,
-                                             const Reading& reading) {
+std::vector<std::size_t> read_bolt_selection(const YamlNode& node, const Schedule& schedule,
+                                             const BoltIndex& index, const Reading& reading) {
   std::vector<std::size_t> out;
   if (node.kind == YamlNode::Kind::sequence) {
     out = read_id_list(node, schedule, index, reading);
@@ -183,15 +195,18 @@ std::vector<std::size_t> read_bolt_selection(const YamlNode& node, const Schedul
   return out;
 }
 
-std::optional<OrderRule> read_order(const YamlNode& node, const Schedule& schedule, const BoltIndex& index, const Reading& reading) {
-  if (node.kind == YamlNode::Kind::sequence) return OrderRule{OrderKind::explicit_list, false, read_id_list(node, schedule, index, reading)};
-  const auto choice = read_choice(node, "order", {"listed", "centre_out", "star", "circle", "reverse"}, reading);
+std::optional<OrderRule> read_order(const YamlNode& node, const Schedule& schedule, const BoltIndex& index,
+                                    const Reading& reading) {
+  if (node.kind == YamlNode::Kind::sequence)
+    return OrderRule{OrderKind::explicit_list, false, read_id_list(node, schedule, index, reading)};
+  const auto choice =
+      read_choice(node, "order", {"listed", "centre_out", "star", "circle", "reverse"}, reading);
   if (!choice) return std::nullopt;
   if (*choice == 4) return OrderRule{OrderKind::listed, true, {}};  // the caller knows what it reverses
   const auto kind = static_cast<OrderKind>(*choice);
   if (kind != OrderKind::listed && !schedule.has_positions()) {
-    reading.error("bad-order", fmt::format("the order '{}' needs to know where each bolt is", node.scalar), node.at,
-                  "give every bolt its at: [across, up], or write the order as a list of ids");
+    reading.error("bad-order", fmt::format("the order '{}' needs to know where each bolt is", node.scalar),
+                  node.at, "give every bolt its at: [across, up], or write the order as a list of ids");
     return std::nullopt;
   }
   return OrderRule{kind, false, {}};
@@ -240,9 +255,12 @@ class Selector {
   bool add_range(std::string_view word, std::size_t at) {
     const std::size_t dash = word.find('-');
     int first = 0, last = 0;
-    if (dash == std::string_view::npos || !whole(word.substr(0, dash), first) || !whole(word.substr(dash + 1), last)) return false;
+    if (dash == std::string_view::npos || !whole(word.substr(0, dash), first) ||
+        !whole(word.substr(dash + 1), last))
+      return false;
     if (first > last)
-      throw InputError({"wrong-shape", fmt::format("the range {} runs backwards", word), "write the lower number first", Location{given_, at, word.size()}});
+      throw InputError({"wrong-shape", fmt::format("the range {} runs backwards", word),
+                        "write the lower number first", Location{given_, at, word.size()}});
     if (last - first > 100000) unknown(word, at, {});
     for (int id = first; id <= last; ++id) {
       const std::string name = std::to_string(id);
@@ -258,9 +276,11 @@ class Selector {
     return read.ec == std::errc() && read.ptr == text.data() + text.size() && value >= 0;
   }
 
-  [[noreturn]] void unknown(std::string_view word, std::size_t at, const std::vector<std::string_view>& known) const {
+  [[noreturn]] void unknown(std::string_view word, std::size_t at,
+                            const std::vector<std::string_view>& known) const {
     text::Diagnostics out;
-    Reading{given_, out}.unknown_word("bolt", word, Location{given_, at, std::max<std::size_t>(word.size(), 1)}, known, "unknown-bolt");
+    Reading{given_, out}.unknown_word(
+        "bolt", word, Location{given_, at, std::max<std::size_t>(word.size(), 1)}, known, "unknown-bolt");
     std::size_t more = 0;
     throw InputError(out.take(more));
   }

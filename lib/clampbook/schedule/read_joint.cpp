@@ -21,13 +21,15 @@ void read_stiffness(Form& form, std::string& material, std::optional<Measured>& 
   if (by_name != nullptr) {
     material = read_text(*by_name, "material", form.reading()).value_or("");
     const auto found = joint::find_material(material);
-    if (!material.empty() && !found) form.reading().error("unknown-word", found.failure().message, by_name->at, found.failure().help);
+    if (!material.empty() && !found)
+      form.reading().error("unknown-word", found.failure().message, by_name->at, found.failure().help);
   }
   if (by_name != nullptr && form.has("modulus"))
     form.reading().error("conflicting-keys", fmt::format("{} has both 'material' and 'modulus'", form.what()),
                          form.key_at("modulus"), "keep one of the two");
   if (needed && by_name == nullptr && !form.has("modulus") && form.is_map())
-    form.reading().error("missing-key", fmt::format("{} has neither 'material' nor 'modulus'", form.what()), form.at());
+    form.reading().error("missing-key", fmt::format("{} has neither 'material' nor 'modulus'", form.what()),
+                         form.at());
 }
 
 std::optional<Layer> read_layer(const YamlNode& node, const Reading& reading) {
@@ -36,8 +38,9 @@ std::optional<Layer> read_layer(const YamlNode& node, const Reading& reading) {
   std::optional<Measured> modulus;
   read_stiffness(form, material, modulus, true);
   const YamlNode* thickness_node = form.need("thickness");
-  const auto thickness =
-      thickness_node != nullptr ? read_measured(*thickness_node, "'thickness'", Dimension::length, reading) : std::nullopt;
+  const auto thickness = thickness_node != nullptr
+                             ? read_measured(*thickness_node, "'thickness'", Dimension::length, reading)
+                             : std::nullopt;
   const auto outer = form.measured("outer", Dimension::length);
   form.finish();
   if (!thickness) return std::nullopt;
@@ -58,24 +61,27 @@ std::optional<double> read_friction_value(std::string_view text, std::size_t off
                                           std::string_view what, const Reading& reading) {
   const units::MeasuredScan scan = units::scan_whole_measured(text, &units::one_unit());
   if (!scan) {
-    reading.error(scan.slug, fmt::format("{}: {}", what, scan.message), node.part(offset + scan.fault_at, scan.fault_length), scan.help);
+    reading.error(scan.slug, fmt::format("{}: {}", what, scan.message),
+                  node.part(offset + scan.fault_at, scan.fault_length), scan.help);
     return std::nullopt;
   }
   if (scan.unit->dimension != Dimension::ratio) {
-    reading.error("wrong-dimension", fmt::format("{}: {} is not a bare number", what, text), node.part(offset, text.size()));
+    reading.error("wrong-dimension", fmt::format("{}: {} is not a bare number", what, text),
+                  node.part(offset, text.size()));
     return std::nullopt;
   }
   const double value = Measured(scan.number, *scan.unit).si();
   if (value < 0.01 || value > 1) {
-    reading.error("out-of-domain", fmt::format("{}: {} is outside 0.01 to 1", what, text), node.part(offset, text.size()),
-                  "friction is usually between 0.04 and 0.35");
+    reading.error("out-of-domain", fmt::format("{}: {} is outside 0.01 to 1", what, text),
+                  node.part(offset, text.size()), "friction is usually between 0.04 and 0.35");
     return std::nullopt;
   }
   return value;
 }
 
 // "0.12", or "0.10..0.16". One value alone counts as plus and minus 20 %.
-std::optional<FrictionRange> read_friction(const YamlNode& node, std::string_view what, const Reading& reading) {
+std::optional<FrictionRange> read_friction(const YamlNode& node, std::string_view what,
+                                           const Reading& reading) {
   const auto text = read_text(node, what, reading);
   if (!text) return std::nullopt;
   std::size_t dash = text->find("..");
@@ -94,7 +100,8 @@ std::optional<FrictionRange> read_friction(const YamlNode& node, std::string_vie
   const auto high = read_friction_value(whole.substr(dash + width), dash + width, node, what, reading);
   if (!low || !high) return std::nullopt;
   if (*low >= *high) {
-    reading.error("out-of-domain", fmt::format("{}: the range {} runs backwards", what, *text), node.at, "write the lower end first");
+    reading.error("out-of-domain", fmt::format("{}: the range {} runs backwards", what, *text), node.at,
+                  "write the lower end first");
     return std::nullopt;
   }
   return FrictionRange{*low, *high, (*low + *high) / 2};
@@ -119,8 +126,8 @@ std::optional<Lubricant> read_lubricant(const YamlNode& node, std::string_view w
   const YamlNode* seat = factor == nullptr ? form.need("seat") : form.take("seat");
   form.finish();
   if (factor != nullptr && (thread != nullptr || seat != nullptr)) {
-    reading.error("conflicting-keys", fmt::format("{} has a nut factor and friction figures", what), form.key_at("nut_factor"),
-                  "keep {nut_factor: ...} or {thread: ..., seat: ...}");
+    reading.error("conflicting-keys", fmt::format("{} has a nut factor and friction figures", what),
+                  form.key_at("nut_factor"), "keep {nut_factor: ...} or {thread: ..., seat: ...}");
     return std::nullopt;
   }
   const auto given = [](const YamlNode* n) { return n != nullptr ? n->scalar : std::string(); };
@@ -144,8 +151,8 @@ std::optional<Joint> read_joint(const YamlNode& node, const Reading& reading) {
   Joint joint;
   if (const YamlNode* layers = form.take("layers")) {
     if (layers->kind != YamlNode::Kind::sequence) {
-      reading.error("wrong-shape", fmt::format("'layers' is {} where a list is expected", layers->shape()), layers->at,
-                    "layers: [{material: grey iron, thickness: 77 mm, outer: 30 mm}]");
+      reading.error("wrong-shape", fmt::format("'layers' is {} where a list is expected", layers->shape()),
+                    layers->at, "layers: [{material: grey iron, thickness: 77 mm, outer: 30 mm}]");
     } else {
       for (const YamlNode& item : layers->items)
         if (auto layer = read_layer(item, reading)) joint.layers.push_back(std::move(*layer));

@@ -14,17 +14,20 @@ namespace {
 
 void read_sources(const YamlNode& node, Schedule& schedule, const Reading& reading) {
   if (node.kind != YamlNode::Kind::map) {
-    reading.error("wrong-shape", fmt::format("'sources' is {} where names with texts are expected", node.shape()), node.at,
+    reading.error("wrong-shape",
+                  fmt::format("'sources' is {} where names with texts are expected", node.shape()), node.at,
                   "sources: {sheet: {text: \"Works sheet 4\", standing: maker}}");
     return;
   }
   for (const YamlMember& member : node.members) {
     Form form(member.value, fmt::format("source '{}'", member.key), reading);
     SourceNote note{member.key, {}, Standing::hearsay};
-    if (const YamlNode* text = form.need("text")) note.text = read_text(*text, "'text'", reading).value_or("");
+    if (const YamlNode* text = form.need("text"))
+      note.text = read_text(*text, "'text'", reading).value_or("");
     if (const YamlNode* standing = form.need("standing"))
       note.standing = static_cast<Standing>(
-          read_choice(*standing, "standing", {"maker", "standard", "measured", "hearsay"}, reading).value_or(3));
+          read_choice(*standing, "standing", {"maker", "standard", "measured", "hearsay"}, reading)
+              .value_or(3));
     form.finish();
     schedule.sources.push_back(std::move(note));
   }
@@ -32,7 +35,8 @@ void read_sources(const YamlNode& node, Schedule& schedule, const Reading& readi
 
 void read_fasteners(const YamlNode& node, Schedule& schedule, const Reading& reading) {
   if (node.kind != YamlNode::Kind::map || node.members.empty()) {
-    reading.error("wrong-shape", fmt::format("'fasteners' is {} where names with keys are expected", node.shape()), node.at,
+    reading.error("wrong-shape",
+                  fmt::format("'fasteners' is {} where names with keys are expected", node.shape()), node.at,
                   "fasteners: {case-bolt: {thread: M10, strength: \"10.9\"}}");
     return;
   }
@@ -55,18 +59,23 @@ void check_grips(const Schedule& schedule, const Reading& reading) {
     double sum = f.washer ? f.washer->thickness.si() : 0;
     for (const Layer& layer : joint->layers) sum += layer.thickness.si();
     if (std::fabs(sum - f.grip->si()) <= 1e-6 + 1e-9 * f.grip->si()) continue;
-    const units::Measured total = units::Measured(sum * 1e3, units::millimetre_unit()).converted_to(f.grip->unit());
+    const units::Measured total =
+        units::Measured(sum * 1e3, units::millimetre_unit()).converted_to(f.grip->unit());
     reading.error("out-of-domain",
-                  fmt::format("the grip of fastener '{}' is {}, but washer and layers add up to {}", f.name, units::format(*f.grip), units::format(total)),
+                  fmt::format("the grip of fastener '{}' is {}, but washer and layers add up to {}", f.name,
+                              units::format(*f.grip), units::format(total)),
                   f.at, "the grip is measured from the head to the thread, washer included");
   }
 }
 
 void check_explicit_order(const Schedule& schedule, const YamlNode& node, const Reading& reading) {
   const bool whole = schedule.order.bolts.size() == node.items.size();  // else an id was refused already
-  if (schedule.order.kind == OrderKind::explicit_list && whole && schedule.order.bolts.size() != schedule.bolts.size())
-    reading.error("bad-order", fmt::format("the order names {} of {} bolts", schedule.order.bolts.size(), schedule.bolts.size()), node.at,
-                  "name each bolt once");
+  if (schedule.order.kind == OrderKind::explicit_list && whole &&
+      schedule.order.bolts.size() != schedule.bolts.size())
+    reading.error(
+        "bad-order",
+        fmt::format("the order names {} of {} bolts", schedule.order.bolts.size(), schedule.bolts.size()),
+        node.at, "name each bolt once");
 }
 
 Schedule read(const YamlNode& root, const Reading& reading) {
@@ -74,7 +83,8 @@ Schedule read(const YamlNode& root, const Reading& reading) {
   schedule.source = reading.source;
   Form form(root, "the schedule", reading);
   static_cast<void>(form.take("format"));
-  if (const YamlNode* title = form.need("title")) schedule.title = read_text(*title, "title", reading).value_or("");
+  if (const YamlNode* title = form.need("title"))
+    schedule.title = read_text(*title, "title", reading).value_or("");
   schedule.machine = form.text_or_empty("machine");
   schedule.notice = form.text_or_empty("notice");
   schedule.view = form.text_or_empty("view");
@@ -90,9 +100,11 @@ Schedule read(const YamlNode& root, const Reading& reading) {
     check_explicit_order(schedule, *node, reading);
   }
   if (const YamlNode* node = form.take("by")) {
-    schedule.by = read_choice(*node, "by", {"joint", "group"}, reading) == 1 ? Completion::group : Completion::joint;
+    schedule.by =
+        read_choice(*node, "by", {"joint", "group"}, reading) == 1 ? Completion::group : Completion::joint;
     if (schedule.by == Completion::group && schedule.groups().empty())
-      reading.error("missing-key", "'by: group' needs the bolts to name their groups", node->at, "add group: to each bolt");
+      reading.error("missing-key", "'by: group' needs the bolts to name their groups", node->at,
+                    "add group: to each bolt");
   }
   if (const YamlNode* node = form.need("stages"); node != nullptr && !schedule.bolts.empty())
     read_stages(*node, schedule, index, reading);

@@ -12,30 +12,40 @@ using units::Dimension;
 
 namespace {
 
-constexpr std::array kActions{StageKind::snug,    StageKind::torque, StageKind::angle, StageKind::yield,
-                              StageKind::stretch, StageKind::loosen, StageKind::recheck, StageKind::act,
+constexpr std::array kActions{StageKind::snug,    StageKind::torque,  StageKind::angle,   StageKind::yield,
+                              StageKind::stretch, StageKind::loosen,  StageKind::recheck, StageKind::act,
                               StageKind::count,   StageKind::measure, StageKind::wait};
 
 // What a stage may say besides its action.
-constexpr std::array<std::string_view, 15> kOtherKeys{"name",  "bolts",  "order", "reverse", "tolerance", "source", "says",  "written_for",
-                                                      "final_torque", "expect", "from",  "to",      "above",     "below",  "each"};
+constexpr std::array<std::string_view, 15> kOtherKeys{
+    "name",         "bolts",  "order", "reverse", "tolerance", "source", "says", "written_for",
+    "final_torque", "expect", "from",  "to",      "above",     "below",  "each"};
 
 std::optional<Dimension> dimension_of(StageKind kind) {
   switch (kind) {
     case StageKind::snug:
     case StageKind::torque:
-    case StageKind::recheck: return Dimension::torque;
+    case StageKind::recheck:
+      return Dimension::torque;
     case StageKind::angle:
-    case StageKind::loosen: return Dimension::angle;
-    case StageKind::stretch: return Dimension::length;
-    default: return std::nullopt;
+    case StageKind::loosen:
+      return Dimension::angle;
+    case StageKind::stretch:
+      return Dimension::length;
+    default:
+      return std::nullopt;
   }
 }
 
 class StageReader {
  public:
-  StageReader(const YamlNode& node, int number, const Schedule& schedule, const BoltIndex& index, const Reading& reading)
-      : node_(node), form_(node, fmt::format("stage {}", number), reading), schedule_(schedule), index_(index), reading_(reading) {
+  StageReader(const YamlNode& node, int number, const Schedule& schedule, const BoltIndex& index,
+              const Reading& reading)
+      : node_(node),
+        form_(node, fmt::format("stage {}", number), reading),
+        schedule_(schedule),
+        index_(index),
+        reading_(reading) {
     stage_.number = number;
     stage_.at = node.at;
     stage_.figure_at = node.at;
@@ -63,8 +73,10 @@ class StageReader {
       const YamlNode* value = form_.take(name(kind));
       if (value == nullptr) continue;
       if (found != nullptr) {
-        text::Diagnostic two{"conflicting-keys", fmt::format("stage {} says '{}' and '{}'", stage_.number, name(stage_.kind), name(kind)),
-                             "one action in a stage; write two stages", form_.key_at(name(kind))};
+        text::Diagnostic two{
+            "conflicting-keys",
+            fmt::format("stage {} says '{}' and '{}'", stage_.number, name(stage_.kind), name(kind)),
+            "one action in a stage; write two stages", form_.key_at(name(kind))};
         two.also = form_.key_at(name(stage_.kind));
         two.also_says = "the other one is here";
         reading_.out.add(std::move(two));
@@ -81,15 +93,16 @@ class StageReader {
   // A misspelt action leaves a key that no stage has: then that is the mistake.
   void report_no_action() {
     for (const std::string_view key : kOtherKeys) static_cast<void>(form_.take(key));
-    const bool misspelt = std::any_of(node_.members.begin(), node_.members.end(), [&](const YamlMember& m) { return !form_.asked(m.key); });
+    const bool misspelt = std::any_of(node_.members.begin(), node_.members.end(),
+                                      [&](const YamlMember& m) { return !form_.asked(m.key); });
     if (misspelt) {
       form_.finish();
       return;
     }
     std::vector<std::string_view> words;
     for (const StageKind kind : kActions) words.push_back(name(kind));
-    reading_.error("missing-key", fmt::format("stage {} says nothing that is to be done", stage_.number), node_.at,
-                   fmt::format("one of: {}", fmt::join(words, ", ")));
+    reading_.error("missing-key", fmt::format("stage {} says nothing that is to be done", stage_.number),
+                   node_.at, fmt::format("one of: {}", fmt::join(words, ", ")));
   }
 
   [[nodiscard]] std::string what() const { return fmt::format("'{}'", name(stage_.kind)); }
@@ -118,10 +131,12 @@ void StageReader::read_gate(const YamlNode& action) {
     stage_.wait = read_measured(action, what(), Dimension::time, reading_);
   } else {
     stage_.text = read_text(action, what(), reading_).value_or("");
-    if (stage_.text.empty() && action.kind == YamlNode::Kind::scalar) reading_.error("wrong-shape", what() + " is empty", action.at);
+    if (stage_.text.empty() && action.kind == YamlNode::Kind::scalar)
+      reading_.error("wrong-shape", what() + " is empty", action.at);
   }
   if (stage_.kind == StageKind::count)
-    if (const YamlNode* expect = form_.need("expect")) stage_.expect = read_count(*expect, "'expect'", reading_);
+    if (const YamlNode* expect = form_.need("expect"))
+      stage_.expect = read_count(*expect, "'expect'", reading_);
   if (stage_.kind == StageKind::measure) read_bounds();
   if (const YamlNode* each = form_.take("each")) read_each(*each);
 }
@@ -131,15 +146,19 @@ void StageReader::read_bounds() {
     const YamlNode* a = form_.take(inclusive);
     const YamlNode* b = form_.take(other);
     if (a != nullptr && b != nullptr)
-      reading_.error("conflicting-keys", fmt::format("'{}' and '{}' say the same thing", inclusive, other), form_.key_at(other), "keep one of the two");
-    if (a != nullptr || b != nullptr) out = read_any(a != nullptr ? *a : *b, fmt::format("'{}'", a != nullptr ? inclusive : other), reading_);
+      reading_.error("conflicting-keys", fmt::format("'{}' and '{}' say the same thing", inclusive, other),
+                     form_.key_at(other), "keep one of the two");
+    if (a != nullptr || b != nullptr)
+      out = read_any(a != nullptr ? *a : *b, fmt::format("'{}'", a != nullptr ? inclusive : other), reading_);
   };
   bound("from", "above", stage_.low);
   bound("to", "below", stage_.high);
   if (!stage_.low || !stage_.high) return;
   if (stage_.low->dimension() != stage_.high->dimension()) {
-    reading_.error("wrong-dimension", fmt::format("one bound is {}, the other {}", units::with_article(stage_.low->dimension()),
-                                                  units::with_article(stage_.high->dimension())), stage_.at);
+    reading_.error("wrong-dimension",
+                   fmt::format("one bound is {}, the other {}", units::with_article(stage_.low->dimension()),
+                               units::with_article(stage_.high->dimension())),
+                   stage_.at);
     stage_.high.reset();
   } else if (stage_.low->si() > stage_.high->si()) {
     reading_.error("out-of-domain", "the lower bound lies above the upper one", stage_.at);
@@ -152,7 +171,8 @@ void StageReader::read_each(const YamlNode& node) {
       const auto label = read_text(item, "a label", reading_);
       if (!label) continue;
       if (label->empty() || std::find(stage_.each.begin(), stage_.each.end(), *label) != stage_.each.end()) {
-        reading_.error("duplicate-id", fmt::format("the label '{}' stands twice or is empty", *label), item.at);
+        reading_.error("duplicate-id", fmt::format("the label '{}' stands twice or is empty", *label),
+                       item.at);
       } else {
         stage_.each.push_back(*label);
       }
@@ -177,10 +197,12 @@ void StageReader::read_bolt_stage(const YamlNode& action) {
   read_tolerance();
   read_stage_order();
   if (const YamlNode* node = form_.take("final_torque")) {
-    const bool fits = stage_.kind == StageKind::angle || stage_.kind == StageKind::yield || stage_.kind == StageKind::stretch;
+    const bool fits = stage_.kind == StageKind::angle || stage_.kind == StageKind::yield ||
+                      stage_.kind == StageKind::stretch;
     if (!fits) {
-      reading_.error("conflicting-keys", fmt::format("'final_torque' has no meaning on a {} stage", name(stage_.kind)), form_.key_at("final_torque"),
-                     "it belongs to angle, stretch and yield stages");
+      reading_.error("conflicting-keys",
+                     fmt::format("'final_torque' has no meaning on a {} stage", name(stage_.kind)),
+                     form_.key_at("final_torque"), "it belongs to angle, stretch and yield stages");
     } else {
       stage_.final_torque = read_target(*node, "'final_torque'", Dimension::torque, reading_);
     }
@@ -207,13 +229,15 @@ void StageReader::read_action(const YamlNode& action) {
       const auto share = read_measured(action, what(), Dimension::ratio, reading_);
       if (!share) return;
       if (share->si() >= 1) {
-        reading_.error("out-of-domain", "'yield' is a share below 100 %", action.at, "yield: 50 % stops when the torque rises half as fast as at its steepest");
+        reading_.error("out-of-domain", "'yield' is a share below 100 %", action.at,
+                       "yield: 50 % stops when the torque rises half as fast as at its steepest");
       } else {
         stage_.yield_share = share->si();
       }
       return;
     }
-    default: break;
+    default:
+      break;
   }
   stage_.target = read_target(action, what(), *dimension_of(stage_.kind), reading_);
 }
@@ -222,19 +246,26 @@ void StageReader::read_tolerance() {
   const YamlNode* node = form_.take("tolerance");
   if (node == nullptr) return;
   if (!stage_.target) {
-    if (stage_.same_torque || stage_.yield_share || stage_.kind == StageKind::snug || stage_.kind == StageKind::loosen)
-      reading_.error("conflicting-keys", fmt::format("a tolerance has no figure to belong to on this {} stage", name(stage_.kind)), form_.key_at("tolerance"));
+    if (stage_.same_torque || stage_.yield_share || stage_.kind == StageKind::snug ||
+        stage_.kind == StageKind::loosen)
+      reading_.error(
+          "conflicting-keys",
+          fmt::format("a tolerance has no figure to belong to on this {} stage", name(stage_.kind)),
+          form_.key_at("tolerance"));
     return;
   }
   if (stage_.target->low) {
-    reading_.error("conflicting-keys", fmt::format("stage {} has a tolerance in its figure and one besides", stage_.number), form_.key_at("tolerance"), "keep one of the two");
+    reading_.error("conflicting-keys",
+                   fmt::format("stage {} has a tolerance in its figure and one besides", stage_.number),
+                   form_.key_at("tolerance"), "keep one of the two");
     return;
   }
   const auto text = read_text(*node, "'tolerance'", reading_);
   if (!text) return;
   ToleranceScan scan = scan_tolerance(*text, *dimension_of(stage_.kind));
   if (!scan.tolerance) {
-    reading_.error(scan.fault.slug, fmt::format("'tolerance': {}", scan.fault.message), node->part(scan.fault.at, scan.fault.length), scan.fault.help);
+    reading_.error(scan.fault.slug, fmt::format("'tolerance': {}", scan.fault.message),
+                   node->part(scan.fault.at, scan.fault.length), scan.fault.help);
     return;
   }
   if (window_of(stage_.target->nominal, *scan.tolerance).low.number() < 0) {
@@ -257,7 +288,9 @@ void StageReader::read_stage_order() {
   std::vector<std::size_t> sorted = stage_.order->bolts;
   std::sort(sorted.begin(), sorted.end());
   if (sorted != stage_.bolts)
-    reading_.error("bad-order", fmt::format("the order of stage {} does not name each of its bolts once", stage_.number), order->at);
+    reading_.error("bad-order",
+                   fmt::format("the order of stage {} does not name each of its bolts once", stage_.number),
+                   order->at);
 }
 
 std::optional<std::string> StageReader::read_source_name(const YamlNode& node) {
@@ -277,9 +310,13 @@ void StageReader::read_origins() {
   if (const YamlNode* says = form_.take("says")) {
     const std::optional<Dimension> dimension = dimension_of(stage_.kind);
     if (says->kind != YamlNode::Kind::map) {
-      reading_.error("wrong-shape", fmt::format("'says' is {} where each source has its figure", says->shape()), says->at, "says: {sheet: 30 N·m, letter: 34 N·m}");
+      reading_.error("wrong-shape",
+                     fmt::format("'says' is {} where each source has its figure", says->shape()), says->at,
+                     "says: {sheet: 30 N·m, letter: 34 N·m}");
     } else if (!dimension) {
-      reading_.error("conflicting-keys", fmt::format("'says' has no meaning on a {} stage", name(stage_.kind)), form_.key_at("says"));
+      reading_.error("conflicting-keys",
+                     fmt::format("'says' has no meaning on a {} stage", name(stage_.kind)),
+                     form_.key_at("says"));
     } else {
       for (const YamlMember& member : says->members) {
         YamlNode word;
@@ -315,12 +352,17 @@ void check_same_torque(const Schedule& schedule, const Reading& reading) {
     const Stage& stage = schedule.stages[s];
     if (!stage.same_torque) continue;
     for (const std::size_t bolt : stage.bolts) {
-      const bool known = std::any_of(schedule.stages.begin(), schedule.stages.begin() + static_cast<std::ptrdiff_t>(s), [&](const Stage& earlier) {
-        return earlier.kind == StageKind::torque && std::binary_search(earlier.bolts.begin(), earlier.bolts.end(), bolt);
-      });
+      const bool known =
+          std::any_of(schedule.stages.begin(), schedule.stages.begin() + static_cast<std::ptrdiff_t>(s),
+                      [&](const Stage& earlier) {
+                        return earlier.kind == StageKind::torque &&
+                               std::binary_search(earlier.bolts.begin(), earlier.bolts.end(), bolt);
+                      });
       if (known) continue;
-      reading.error("missing-key", fmt::format("'recheck: same' finds no torque stage of bolt {} before it", schedule.bolts[bolt].id), stage.figure_at,
-                    "write the torque: recheck: 50 N·m");
+      reading.error(
+          "missing-key",
+          fmt::format("'recheck: same' finds no torque stage of bolt {} before it", schedule.bolts[bolt].id),
+          stage.figure_at, "write the torque: recheck: 50 N·m");
       break;
     }
   }
@@ -330,8 +372,10 @@ void check_same_torque(const Schedule& schedule, const Reading& reading) {
 
 void read_stages(const YamlNode& node, Schedule& schedule, const BoltIndex& index, const Reading& reading) {
   if (node.kind != YamlNode::Kind::sequence || node.items.empty()) {
-    reading.error("wrong-shape", fmt::format("'stages' is {} where a list is expected", node.kind == YamlNode::Kind::sequence ? "an empty list" : node.shape()), node.at,
-                  "stages: [{snug: 8 N·m}, {torque: 30 N·m}]");
+    reading.error("wrong-shape",
+                  fmt::format("'stages' is {} where a list is expected",
+                              node.kind == YamlNode::Kind::sequence ? "an empty list" : node.shape()),
+                  node.at, "stages: [{snug: 8 N·m}, {torque: 30 N·m}]");
     return;
   }
   if (node.items.size() > kMostStages) {
@@ -343,10 +387,12 @@ void read_stages(const YamlNode& node, Schedule& schedule, const BoltIndex& inde
   for (const YamlNode& item : node.items) {
     auto stage = StageReader(item, ++number, schedule, index, reading).read();
     if (!stage) continue;
-    steps += stage->each_bolt ? schedule.bolts.size() : std::max({stage->bolts.size(), stage->each.size(), std::size_t{1}});
+    steps += stage->each_bolt ? schedule.bolts.size()
+                              : std::max({stage->bolts.size(), stage->each.size(), std::size_t{1}});
     schedule.stages.push_back(std::move(*stage));
   }
-  if (steps > kMostSteps) reading.error("too-large", fmt::format("{} steps; {} at most", steps, kMostSteps), node.at);
+  if (steps > kMostSteps)
+    reading.error("too-large", fmt::format("{} steps; {} at most", steps, kMostSteps), node.at);
   check_same_torque(schedule, reading);
 }
 

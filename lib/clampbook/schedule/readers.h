@@ -22,8 +22,8 @@ void read_bolts(const YamlNode& node, Schedule& schedule, BoltIndex& index, cons
 /// Ids in a list, or one group: indices in list order. Reports unknown-bolt and duplicate-id.
 [[nodiscard]] std::vector<std::size_t> read_bolt_selection(const YamlNode& node, const Schedule& schedule,
                                                            const BoltIndex& index, const Reading& reading);
-[[nodiscard]] std::optional<OrderRule> read_order(const YamlNode& node, const Schedule& schedule, const BoltIndex& index,
-                                                  const Reading& reading);
+[[nodiscard]] std::optional<OrderRule> read_order(const YamlNode& node, const Schedule& schedule,
+                                                  const BoltIndex& index, const Reading& reading);
 void read_stages(const YamlNode& node, Schedule& schedule, const BoltIndex& index, const Reading& reading);
 
 }  // namespace clampbook::schedule

@@ -12,9 +12,13 @@ using units::Measured;
 namespace {
 
 // Places are written to a hundredth, which is finer than any hole is drilled.
-double rounded(double value) { return std::round(value * 100) / 100 + 0.0; }
+double rounded(double value) {
+  return std::round(value * 100) / 100 + 0.0;
+}
 
-std::string place(const Measured& q) { return fmt::format("{} {}", text::shortest(rounded(q.number())), q.unit().spelling); }
+std::string place(const Measured& q) {
+  return fmt::format("{} {}", text::shortest(rounded(q.number())), q.unit().spelling);
+}
 
 // A text in double quotes, for values that YAML would read as numbers.
 std::string quoted(const std::string& text) {
@@ -28,11 +32,13 @@ std::string quoted(const std::string& text) {
 
 }  // namespace
 
-std::vector<StarterBolt> bolts_in_rows(int rows, int columns, const Measured& along, const Measured& between) {
+std::vector<StarterBolt> bolts_in_rows(int rows, int columns, const Measured& along,
+                                       const Measured& between) {
   std::vector<StarterBolt> out;
   for (int row = 0; row < rows; ++row)
     for (int column = 0; column < columns; ++column)
-      out.push_back({{(column - (columns - 1) / 2.0) * along.number(), along.unit()}, {((rows - 1) / 2.0 - row) * between.number(), between.unit()}});
+      out.push_back({{(column - (columns - 1) / 2.0) * along.number(), along.unit()},
+                     {((rows - 1) / 2.0 - row) * between.number(), between.unit()}});
   return out;
 }
 
@@ -40,7 +46,8 @@ std::vector<StarterBolt> bolts_on_circle(int count, const Measured& diameter) {
   std::vector<StarterBolt> out;
   for (int i = 0; i < count; ++i) {
     const double angle = 2 * units::kPi * i / count;
-    out.push_back({{diameter.number() / 2 * std::cos(angle), diameter.unit()}, {diameter.number() / 2 * std::sin(angle), diameter.unit()}});
+    out.push_back({{diameter.number() / 2 * std::cos(angle), diameter.unit()},
+                   {diameter.number() / 2 * std::sin(angle), diameter.unit()}});
   }
   return out;
 }
@@ -80,7 +87,8 @@ bolts:                     # at: across and up, seen as "view" says
 )",
                                 quoted(options.thread), quoted(options.strength));
   for (std::size_t i = 0; i < options.bolts.size(); ++i)
-    out += fmt::format("  - {{id: {}, at: [{}, {}]}}\n", i + 1, place(options.bolts[i].x), place(options.bolts[i].y));
+    out += fmt::format("  - {{id: {}, at: [{}, {}]}}\n", i + 1, place(options.bolts[i].x),
+                       place(options.bolts[i].y));
   out += fmt::format(R"(
 order: {}{}# centre_out | star | circle | listed | [3, 1, 2]
 
@@ -90,7 +98,8 @@ stages:
   - {{torque: 5 N·m, source: sheet}}
   # - {{angle: 60°, tolerance: 5°, source: sheet}}
 )",
-                     OrderRule{options.order}.text(), options.order == OrderKind::star ? "                " : "          ");
+                     OrderRule{options.order}.text(),
+                     options.order == OrderKind::star ? "                " : "          ");
   return out;
 }
 

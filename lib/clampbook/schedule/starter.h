@@ -21,7 +21,8 @@ struct StarterOptions {
 };
 
 /// `rows` rows of `columns` bolts about the middle; along the row first, from the top left.
-[[nodiscard]] std::vector<StarterBolt> bolts_in_rows(int rows, int columns, const units::Measured& along, const units::Measured& between);
+[[nodiscard]] std::vector<StarterBolt> bolts_in_rows(int rows, int columns, const units::Measured& along,
+                                                     const units::Measured& between);
 /// `count` bolts on a circle of the diameter, anticlockwise from the right.
 [[nodiscard]] std::vector<StarterBolt> bolts_on_circle(int count, const units::Measured& diameter);
 

@@ -69,13 +69,14 @@ class Scanner {
   }
   [[noreturn]] static void refuse(std::string slug, std::string message, std::string help, std::size_t at,
                                   std::size_t length) {
-    throw Refusal{{std::move(slug), std::move(message), std::move(help), at, std::max<std::size_t>(length, 1)}};
+    throw Refusal{
+        {std::move(slug), std::move(message), std::move(help), at, std::max<std::size_t>(length, 1)}};
   }
   [[noreturn]] void refuse_rest() {
     skip_spaces();
     refuse("wrong-shape", fmt::format("'{}' is not understood here", text_.substr(at_)),
-           "a figure is written like 28 N·m, 28 N·m ± 4 %, 27..29 N·m, 8 N·m +2 -0, or 23 N·m (17 ft·lbf)", at_,
-           text_.size() - at_);
+           "a figure is written like 28 N·m, 28 N·m ± 4 %, 27..29 N·m, 8 N·m +2 -0, or 23 N·m (17 ft·lbf)",
+           at_, text_.size() - at_);
   }
 
   Figure figure();
@@ -104,13 +105,15 @@ void Scanner::require_dimension(const Figure& f) const {
   if (f.unit == nullptr) {
     refuse("missing-unit", fmt::format("{} has no unit", text_.substr(f.at, f.end - f.at)),
            fmt::format("put the unit after the number, for example: {}",
-                       units::print(Measured(f.number, dimension_ == Dimension::ratio ? units::percent_unit() : units::machine_unit(dimension_)))),
+                       units::print(Measured(f.number, dimension_ == Dimension::ratio
+                                                           ? units::percent_unit()
+                                                           : units::machine_unit(dimension_)))),
            f.at, f.end - f.at);
   }
   if (f.unit->dimension != dimension_) {
     refuse("wrong-dimension",
-           fmt::format("{} is {}, not {}", text_.substr(f.at, f.end - f.at), units::with_article(f.unit->dimension),
-                       units::with_article(dimension_)),
+           fmt::format("{} is {}, not {}", text_.substr(f.at, f.end - f.at),
+                       units::with_article(f.unit->dimension), units::with_article(dimension_)),
            "", f.at, f.end - f.at);
   }
 }
@@ -129,7 +132,8 @@ Scanner::Range Scanner::range() {
   require_dimension(out.high);
   require_dimension(out.low);
   if (Measured(out.low.number, *out.low.unit).in(*out.high.unit) > out.high.number) {
-    refuse("out-of-domain", fmt::format("the range {} runs backwards", text_.substr(out.low.at, out.high.end - out.low.at)),
+    refuse("out-of-domain",
+           fmt::format("the range {} runs backwards", text_.substr(out.low.at, out.high.end - out.low.at)),
            "write the lower end first", out.low.at, out.high.end - out.low.at);
   }
   return out;
@@ -141,8 +145,10 @@ Measured Scanner::deviation(const units::Unit* unit) {
   const std::size_t start = at_;
   Figure f = figure();
   if (f.unit == nullptr) f.unit = unit;
-  if (f.unit == nullptr || (f.unit->dimension != Dimension::ratio && f.unit->dimension != dimension_)) require_dimension(f);
-  if (f.number < 0) refuse("out-of-domain", "a tolerance is written without a second sign", "", start, f.end - start);
+  if (f.unit == nullptr || (f.unit->dimension != Dimension::ratio && f.unit->dimension != dimension_))
+    require_dimension(f);
+  if (f.number < 0)
+    refuse("out-of-domain", "a tolerance is written without a second sign", "", start, f.end - start);
   if (f.unit->dimension == Dimension::ratio && Measured(f.number, *f.unit).si() >= 1)
     refuse("out-of-domain", "a tolerance is less than 100 %", "", start, f.end - start);
   return {f.number, *f.unit};
@@ -228,7 +234,8 @@ Target Scanner::target() {
     }
     return out;
   }
-  if (tol) refuse("conflicting-keys", "a range with a tolerance besides", "write one of the two", 0, text_.size());
+  if (tol)
+    refuse("conflicting-keys", "a range with a tolerance besides", "write one of the two", 0, text_.size());
   const Measured middle((low.in(high.unit()) + high.number()) / 2, high.unit());
   return {std::string(text_), middle, low.converted_to(high.unit()), high, std::move(alternates)};
 }

@@ -19,9 +19,9 @@ struct Tolerance {
 
 /// "28 N·m", "28 N·m ± 4 %", "27..29 N·m", "8 N·m +2 -0", each perhaps "(... / ...)" in other units.
 struct Target {
-  std::string given;                          ///< as typed
-  units::Measured nominal;                    ///< the figure; the middle of a range
-  std::optional<units::Measured> low{};       ///< only when a range or a tolerance was written
+  std::string given;                     ///< as typed
+  units::Measured nominal;               ///< the figure; the middle of a range
+  std::optional<units::Measured> low{};  ///< only when a range or a tolerance was written
   std::optional<units::Measured> high{};
   std::vector<units::Measured> alternates{};  ///< the same figure in other units, checked against the first
 };

@@ -18,10 +18,14 @@ using text::Location;
 
 std::string_view YamlNode::shape() const {
   switch (kind) {
-    case Kind::null: return "empty";
-    case Kind::scalar: return "a text";
-    case Kind::sequence: return "a list";
-    case Kind::map: return "a mapping";
+    case Kind::null:
+      return "empty";
+    case Kind::scalar:
+      return "a text";
+    case Kind::sequence:
+      return "a list";
+    case Kind::map:
+      return "a mapping";
   }
   return "";
 }
@@ -29,7 +33,8 @@ std::string_view YamlNode::shape() const {
 Location YamlNode::part(std::size_t offset, std::size_t length) const {
   if (kind != Kind::scalar || scalar.empty()) return at;
   const std::string_view text = at.source->text();
-  const std::size_t quote = !plain && at.offset < text.size() && (text[at.offset] == '"' || text[at.offset] == '\'');
+  const std::size_t quote =
+      !plain && at.offset < text.size() && (text[at.offset] == '"' || text[at.offset] == '\'');
   if (text.substr(std::min(at.offset + quote, text.size()), scalar.size()) != scalar) return at;
   return {at.source, at.offset + quote + std::min(offset, scalar.size()), std::max<std::size_t>(length, 1)};
 }
@@ -56,8 +61,8 @@ class TreeBuilder : public YAML::EventHandler {
 
   void OnDocumentStart(const YAML::Mark& mark) override {
     if (!second_) return;
-    out_.add({"second-document", "a second document begins here; a file holds one", "put it into a file of its own",
-              location(mark, 1)});
+    out_.add({"second-document", "a second document begins here; a file holds one",
+              "put it into a file of its own", location(mark, 1)});
     throw Refused{};
   }
   void OnDocumentEnd() override {}
@@ -70,11 +75,13 @@ class TreeBuilder : public YAML::EventHandler {
   }
   void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override { refuse_anchor(mark, 1); }
 
-  void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor, const std::string& value) override {
+  void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
+                const std::string& value) override {
     refuse_anchor(mark, anchor);
     refuse_tag(mark, tag);
     if (value.find(kSentinel) != std::string::npos) {
-      out_.add({"unclosed-quote", "a quote is opened here and never closed", "close it on the same line", location(mark, 1)});
+      out_.add({"unclosed-quote", "a quote is opened here and never closed", "close it on the same line",
+                location(mark, 1)});
       throw Refused{};
     }
     YamlNode node;
@@ -111,13 +118,14 @@ class TreeBuilder : public YAML::EventHandler {
 
   void refuse_anchor(const YAML::Mark& mark, YAML::anchor_t anchor) {
     if (anchor == 0) return;
-    out_.add({"alias", "anchors (&) and aliases (*) are not used in these files", "write the value out where it is needed",
-              location(mark, 1)});
+    out_.add({"alias", "anchors (&) and aliases (*) are not used in these files",
+              "write the value out where it is needed", location(mark, 1)});
     throw Refused{};
   }
   void refuse_tag(const YAML::Mark& mark, const std::string& tag) {
     if (tag.empty() || tag == "?" || tag == "!") return;
-    out_.add({"syntax", fmt::format("the tag {} has no meaning here", tag), "leave it out", location(mark, 1)});
+    out_.add(
+        {"syntax", fmt::format("the tag {} has no meaning here", tag), "leave it out", location(mark, 1)});
     throw Refused{};
   }
 
@@ -127,10 +135,12 @@ class TreeBuilder : public YAML::EventHandler {
     const std::size_t start = node.at.offset;
     if (start >= text.size()) return 1;
     if (node.plain) {
-      if (text.substr(start, node.scalar.size()) == node.scalar) return std::max<std::size_t>(node.scalar.size(), 1);
+      if (text.substr(start, node.scalar.size()) == node.scalar)
+        return std::max<std::size_t>(node.scalar.size(), 1);
     } else if (const char quote = text[start]; quote == '"' || quote == '\'') {
       std::size_t end = start + 1;
-      while (end < text.size() && text[end] != quote) end += std::size_t{quote == '"' && text[end] == '\\' ? 2U : 1U};
+      while (end < text.size() && text[end] != quote)
+        end += std::size_t{quote == '"' && text[end] == '\\' ? 2U : 1U};
       return std::min(end + 1, text.size()) - start;
     }
     return source_->line_at(start).size() - (start - source_->line_start(start));
@@ -259,8 +269,8 @@ bool acceptable_text(const text::SourcePtr& source, text::Diagnostics& out) {
   return !tab_in_indentation(source, out);
 }
 
-// A quote that is opened where a value begins and closed on a later line, before `end`. A forgotten quote ends at
-// the next one that was meant to open, so that the reader stumbles far from the mistake.
+// A quote that is opened where a value begins and closed on a later line, before `end`. A forgotten quote
+// ends at the next one that was meant to open, so that the reader stumbles far from the mistake.
 std::optional<std::size_t> quote_over_lines(std::string_view text, std::size_t end) {
   char last = '\n';  // the last character that was no space
   for (std::size_t at = 0; at < std::min(end, text.size()); ++at) {
@@ -269,7 +279,8 @@ std::optional<std::size_t> quote_over_lines(std::string_view text, std::size_t e
       at = std::min(text.find('\n', at), text.size()) - 1;
     } else if ((c == '"' || c == '\'') && std::string_view(":[{,-\n").find(last) != std::string_view::npos) {
       std::size_t close = at + 1;
-      while (close < text.size() && text[close] != c) close += std::size_t{c == '"' && text[close] == '\\' ? 2U : 1U};
+      while (close < text.size() && text[close] != c)
+        close += std::size_t{c == '"' && text[close] == '\\' ? 2U : 1U};
       if (text.substr(at, close - at).find('\n') != std::string_view::npos) return at;
       at = close;
     }
@@ -281,9 +292,11 @@ std::optional<std::size_t> quote_over_lines(std::string_view text, std::size_t e
 void report_syntax(const YAML::ParserException& e, const TreeBuilder& builder, text::Diagnostics& out) {
   Location at = builder.location(e.mark, 1);
   const std::size_t end = at.source->text().find_last_not_of(" \r\n");
-  if (end != std::string_view::npos && at.offset > end + 1) at.offset = end + 1;  // not beyond the text, on the sentinel
+  if (end != std::string_view::npos && at.offset > end + 1)
+    at.offset = end + 1;  // not beyond the text, on the sentinel
   if (const auto quote = quote_over_lines(at.source->text(), at.offset)) {
-    out.add({"unclosed-quote", "a quote is opened here and not closed on its line", "close it on the same line", Location{at.source, *quote, 1}});
+    out.add({"unclosed-quote", "a quote is opened here and not closed on its line",
+             "close it on the same line", Location{at.source, *quote, 1}});
     return;
   }
   // yaml-cpp notices a missing colon or a bad indent where the next thing begins, often a line late.
@@ -310,14 +323,16 @@ std::optional<YamlNode> read_yaml(const text::SourcePtr& source, text::Diagnosti
   } catch (const Refused&) {
     return std::nullopt;  // already reported
   } catch (const YAML::DeepRecursion& e) {
-    out.add({"too-deep", fmt::format("nested deeper than {} levels", kDeepest), "", builder.location(e.mark, 1)});
+    out.add(
+        {"too-deep", fmt::format("nested deeper than {} levels", kDeepest), "", builder.location(e.mark, 1)});
     return std::nullopt;
   } catch (const YAML::ParserException& e) {
     report_syntax(e, builder, out);
     return std::nullopt;
   }
   if (!builder.seen()) {
-    Diagnostic empty{"wrong-format", "the file is empty", "begin it with its kind, for example: format: fastener schedule 1"};
+    Diagnostic empty{"wrong-format", "the file is empty",
+                     "begin it with its kind, for example: format: fastener schedule 1"};
     empty.file = source->name();
     out.add(std::move(empty));
     return std::nullopt;

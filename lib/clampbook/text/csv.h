@@ -1,5 +1,5 @@
-// Comma-separated values as RFC 4180 has them: fields in double quotes may hold commas, quotes (doubled) and line
-// feeds. One row at a time, so that each can be kept before the next is read.
+// Comma-separated values as RFC 4180 has them: fields in double quotes may hold commas, quotes (doubled) and
+// line feeds. One row at a time, so that each can be kept before the next is read.
 #pragma once
 
 #include <cstddef>

@@ -14,13 +14,13 @@ namespace clampbook::text {
 class Json;
 
 struct Diagnostic {
-  std::string slug;                        ///< stable; listed in docs/errors.md
-  std::string message;                     ///< lower case, no full stop
-  std::string help{};                      ///< what to write instead; may be empty
-  std::optional<Location> at{};            ///< the place
-  std::optional<Location> also{};          ///< a second place, e.g. of the first of two duplicates
+  std::string slug;                ///< stable; listed in docs/errors.md
+  std::string message;             ///< lower case, no full stop
+  std::string help{};              ///< what to write instead; may be empty
+  std::optional<Location> at{};    ///< the place
+  std::optional<Location> also{};  ///< a second place, e.g. of the first of two duplicates
   std::string also_says = "first given here";
-  std::string file{};                      ///< only when there is no place: the file that could not be read
+  std::string file{};  ///< only when there is no place: the file that could not be read
 };
 
 /// The text that a person sees, ending in a line feed:

@@ -19,15 +19,15 @@ class Json {
   using Object = std::vector<std::pair<std::string, Json>>;
 
   Json() = default;
-  Json(std::nullptr_t) {}                                      // NOLINT(google-explicit-constructor)
-  Json(bool b) : value_(b) {}                                  // NOLINT(google-explicit-constructor)
-  Json(std::int64_t n) : value_(n) {}                          // NOLINT(google-explicit-constructor)
-  Json(int n) : value_(static_cast<std::int64_t>(n)) {}        // NOLINT(google-explicit-constructor)
+  Json(std::nullptr_t) {}                                        // NOLINT(google-explicit-constructor)
+  Json(bool b) : value_(b) {}                                    // NOLINT(google-explicit-constructor)
+  Json(std::int64_t n) : value_(n) {}                            // NOLINT(google-explicit-constructor)
+  Json(int n) : value_(static_cast<std::int64_t>(n)) {}          // NOLINT(google-explicit-constructor)
   Json(std::size_t n) : value_(static_cast<std::int64_t>(n)) {}  // NOLINT(google-explicit-constructor)
-  Json(double x) : value_(x) {}                                // NOLINT(google-explicit-constructor)
-  Json(std::string s) : value_(std::move(s)) {}                // NOLINT(google-explicit-constructor)
-  Json(std::string_view s) : value_(std::string(s)) {}         // NOLINT(google-explicit-constructor)
-  Json(const char* s) : value_(std::string(s)) {}              // NOLINT(google-explicit-constructor)
+  Json(double x) : value_(x) {}                                  // NOLINT(google-explicit-constructor)
+  Json(std::string s) : value_(std::move(s)) {}                  // NOLINT(google-explicit-constructor)
+  Json(std::string_view s) : value_(std::string(s)) {}           // NOLINT(google-explicit-constructor)
+  Json(const char* s) : value_(std::string(s)) {}                // NOLINT(google-explicit-constructor)
   template <class T>
   Json(const std::optional<T>& v) {  // NOLINT(google-explicit-constructor)
     if (v) *this = Json(*v);

@@ -12,7 +12,8 @@ namespace clampbook::text {
 
 namespace {
 
-[[noreturn]] void refuse(const std::string& path, std::string slug, std::string message, std::string help = {}) {
+[[noreturn]] void refuse(const std::string& path, std::string slug, std::string message,
+                         std::string help = {}) {
   Diagnostic d{std::move(slug), std::move(message), std::move(help)};
   d.file = path;
   throw InputError(std::move(d));
@@ -35,16 +36,21 @@ class Descriptor {
 }  // namespace
 
 SourcePtr read_file(const std::string& path, std::size_t largest) {
-  if (path.find('\0') != std::string::npos || path.empty()) refuse(path, "unreadable-file", "this is not a file name");
+  if (path.find('\0') != std::string::npos || path.empty())
+    refuse(path, "unreadable-file", "this is not a file name");
   // Not blocking: opening a pipe that nobody writes to must not hang.
   const Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY));
-  if (file.get() < 0) refuse(path, "unreadable-file", fmt::format("cannot be read: {}", std::strerror(errno)));
+  if (file.get() < 0)
+    refuse(path, "unreadable-file", fmt::format("cannot be read: {}", std::strerror(errno)));
   struct stat about {};
-  if (::fstat(file.get(), &about) != 0) refuse(path, "unreadable-file", fmt::format("cannot be read: {}", std::strerror(errno)));
+  if (::fstat(file.get(), &about) != 0)
+    refuse(path, "unreadable-file", fmt::format("cannot be read: {}", std::strerror(errno)));
   if (S_ISDIR(about.st_mode)) refuse(path, "unreadable-file", "is a folder, not a file");
-  if (!S_ISREG(about.st_mode)) refuse(path, "unreadable-file", "is not a regular file", "save it as a file first");
+  if (!S_ISREG(about.st_mode))
+    refuse(path, "unreadable-file", "is not a regular file", "save it as a file first");
   if (static_cast<std::size_t>(about.st_size) > largest)
-    refuse(path, "too-large", fmt::format("is {} bytes long; {} at most", about.st_size, largest), "is this the right file?");
+    refuse(path, "too-large", fmt::format("is {} bytes long; {} at most", about.st_size, largest),
+           "is this the right file?");
   std::string text;
   text.resize(static_cast<std::size_t>(about.st_size));
   std::size_t have = 0;

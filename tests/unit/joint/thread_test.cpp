@@ -108,9 +108,10 @@ TEST_CASE("a left-hand thread says so and keeps its geometry", "[joint][thread]"
 }
 
 TEST_CASE("a word that is no thread fails with what to write", "[joint][thread]") {
-  for (const char* words : {"",          "M",    "m10",  "M10,5",      "M10x",   "M10x0", "M10x6",
-                            "M8.5",      "M15",  "3/8",  "3/8-16 UNF", "3/0-16", "10-24", "3/8-2",
-                            "M10x1.5x2", "bolt", "M1e9", "1/4-20 XYZ", "1/4-666366", "1-0.1", "-LH",    "Mx1",   "#99-24"}) {
+  for (const char* words :
+       {"",     "M",          "m10",        "M10,5",  "M10x",  "M10x0", "M10x6",     "M8.5",
+        "M15",  "3/8",        "3/8-16 UNF", "3/0-16", "10-24", "3/8-2", "M10x1.5x2", "bolt",
+        "M1e9", "1/4-20 XYZ", "1/4-666366", "1-0.1",  "-LH",   "Mx1",   "#99-24"}) {
     CAPTURE(words);
     const Found<NamedThread> found = find_thread(words);
     REQUIRE_FALSE(found);

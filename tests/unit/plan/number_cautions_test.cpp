@@ -11,14 +11,17 @@ using namespace clampbook;
 namespace {
 
 struct Parts {
-  std::string thread = "M10", strength = "\"8.8\"", bolt = "grip: 60 mm, shank: 30 mm, engagement: 20 mm", layer = "steel", into = "steel", thread_kind = "tapped",
+  std::string thread = "M10", strength = "\"8.8\"", bolt = "grip: 60 mm, shank: 30 mm, engagement: 20 mm",
+              layer = "steel", into = "steel", thread_kind = "tapped",
               lubricant = "{thread: 0.12, seat: 0.12}", stages = "[{torque: 40 N·m}]";
 };
 
 std::string text_of(const Parts& p) {
-  return "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: " + p.thread + ", strength: " + p.strength + ", " + p.bolt +
-         "}}\njoint: {layers: [{material: " + p.layer + ", thickness: 60 mm, outer: 40 mm}], into: {material: " + p.into + ", thread: " + p.thread_kind +
-         "}}\nlubricant: {stated: " + p.lubricant + ", used: " + p.lubricant + "}\nbolts: [{id: 1}]\nstages: " + p.stages + "\n";
+  return "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: " + p.thread +
+         ", strength: " + p.strength + ", " + p.bolt + "}}\njoint: {layers: [{material: " + p.layer +
+         ", thickness: 60 mm, outer: 40 mm}], into: {material: " + p.into + ", thread: " + p.thread_kind +
+         "}}\nlubricant: {stated: " + p.lubricant + ", used: " + p.lubricant +
+         "}\nbolts: [{id: 1}]\nstages: " + p.stages + "\n";
 }
 
 std::vector<plan::Caution> cautions_of(const std::string& text) {
@@ -27,7 +30,8 @@ std::vector<plan::Caution> cautions_of(const std::string& text) {
 }
 
 const plan::Caution* find(const std::vector<plan::Caution>& cautions, const std::string& slug) {
-  const auto found = std::find_if(cautions.begin(), cautions.end(), [&](const plan::Caution& c) { return c.slug == slug; });
+  const auto found =
+      std::find_if(cautions.begin(), cautions.end(), [&](const plan::Caution& c) { return c.slug == slug; });
   return found == cautions.end() ? nullptr : &*found;
 }
 
@@ -58,10 +62,13 @@ TEST_CASE("a plain elastic joint raises no caution", "[plan][cautions]") {
 TEST_CASE("yield and break and what follows from them are cautioned", "[plan][cautions]") {
   // VDI 2230 table A1: M10 8.8 at friction 0.12 reaches 90 % of yield with 48 N·m at the latest.
   appears("yields", with(&Parts::stages, "[{torque: 56 N·m}]"), {}, true);
-  appears("near-break", with(&Parts::stages, "[{torque: 120 N·m}]"), with(&Parts::stages, "[{torque: 40 N·m}, {angle: 90°}]"), true);
-  appears("recheck-past-yield", with(&Parts::stages, "[{torque: 40 N·m}, {angle: 120°}, {recheck: 60 N·m}]"), with(&Parts::stages, "[{torque: 40 N·m}, {recheck: same}]"), true);
+  appears("near-break", with(&Parts::stages, "[{torque: 120 N·m}]"),
+          with(&Parts::stages, "[{torque: 40 N·m}, {angle: 90°}]"), true);
+  appears("recheck-past-yield", with(&Parts::stages, "[{torque: 40 N·m}, {angle: 120°}, {recheck: 60 N·m}]"),
+          with(&Parts::stages, "[{torque: 40 N·m}, {recheck: same}]"), true);
   appears("thin-margin", with(&Parts::stages, "[{torque: 49 N·m}]"), {}, true);
-  REQUIRE(find(cautions_of(text_of(with(&Parts::stages, "[{torque: 40 N·m}, {angle: 180°}]"))), "thin-margin") == nullptr);
+  REQUIRE(find(cautions_of(text_of(with(&Parts::stages, "[{torque: 40 N·m}, {angle: 180°}]"))),
+               "thin-margin") == nullptr);
 }
 
 TEST_CASE("figures that are for another bolt or in another unit are implausible", "[plan][cautions]") {
@@ -71,7 +78,8 @@ TEST_CASE("figures that are for another bolt or in another unit are implausible"
 }
 
 TEST_CASE("a final torque that can't be expected is cautioned", "[plan][cautions]") {
-  appears("window-unreachable", with(&Parts::stages, "[{torque: 20 N·m}, {angle: 30°, final_torque: 200..220 N·m}]"),
+  appears("window-unreachable",
+          with(&Parts::stages, "[{torque: 20 N·m}, {angle: 30°, final_torque: 200..220 N·m}]"),
           with(&Parts::stages, "[{torque: 20 N·m}, {angle: 30°, final_torque: 30..60 N·m}]"), false);
 }
 
@@ -93,9 +101,12 @@ TEST_CASE("a hard washer spreads the load", "[plan][cautions]") {
   Parts bare = with(&Parts::layer, "aluminium");
   bare.stages = "[{torque: 35 N·m}]";
   REQUIRE(find(cautions_of(text_of(bare)), "seat-crushes") != nullptr);
-  const std::string washer = "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\", grip: 64 mm, shank: 30 mm, engagement: 20 mm, "
-                             "washer: {outer: 24 mm, thickness: 4 mm, hard: true}}}\njoint: {layers: [{material: aluminium, thickness: 60 mm, outer: 40 mm}], into: {material: steel, thread: tapped}}\n"
-                             "lubricant: {used: {thread: 0.12, seat: 0.12}}\nbolts: [{id: 1}]\nstages: [{torque: 35 N·m}]\n";
+  const std::string washer =
+      "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\", grip: 64 mm, "
+      "shank: 30 mm, engagement: 20 mm, "
+      "washer: {outer: 24 mm, thickness: 4 mm, hard: true}}}\njoint: {layers: [{material: aluminium, "
+      "thickness: 60 mm, outer: 40 mm}], into: {material: steel, thread: tapped}}\n"
+      "lubricant: {used: {thread: 0.12, seat: 0.12}}\nbolts: [{id: 1}]\nstages: [{torque: 35 N·m}]\n";
   REQUIRE(find(cautions_of(washer), "seat-crushes") == nullptr);
 }
 

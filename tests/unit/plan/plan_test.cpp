@@ -23,13 +23,20 @@ std::vector<std::string> cautions(const std::string& text) {
   return out;
 }
 
-plan::Plan plan_of(const std::string& text) { return make_plan(schedule_from(text)); }
+plan::Plan plan_of(const std::string& text) {
+  return make_plan(schedule_from(text));
+}
 
 }  // namespace
 
 TEST_CASE("assumed tolerances depend on the kind and the size of the figure", "[plan]") {
-  const auto p = plan_of(simple("  - {snug: 8 N·m}\n  - {torque: 10 N·m}\n  - {torque: 10.1 N·m}\n  - {angle: 60°}\n  - {stretch: 0.2 mm}\n", 1));
-  const auto window = [&](std::size_t i) { return std::pair(p.steps[i].low->machine_value(), p.steps[i].high->machine_value()); };
+  const auto p =
+      plan_of(simple("  - {snug: 8 N·m}\n  - {torque: 10 N·m}\n  - {torque: 10.1 N·m}\n  - {angle: 60°}\n  - "
+                     "{stretch: 0.2 mm}\n",
+                     1));
+  const auto window = [&](std::size_t i) {
+    return std::pair(p.steps[i].low->machine_value(), p.steps[i].high->machine_value());
+  };
   REQUIRE_THAT(window(0).first, WithinRel(7.2, 1e-12));
   REQUIRE_THAT(window(1).first, WithinRel(9.4, 1e-12));
   REQUIRE_THAT(window(1).second, WithinRel(10.6, 1e-12));
@@ -40,7 +47,10 @@ TEST_CASE("assumed tolerances depend on the kind and the size of the figure", "[
 }
 
 TEST_CASE("a written tolerance wins", "[plan]") {
-  const auto p = plan_of(simple("  - {torque: 50 N·m, tolerance: 10 %}\n  - {torque: 50 N·m ± 1 N·m}\n  - {torque: 45..55 N·m}\n  - {torque: 50 N·m, tolerance: +2 N·m -0 N·m}\n", 1));
+  const auto p =
+      plan_of(simple("  - {torque: 50 N·m, tolerance: 10 %}\n  - {torque: 50 N·m ± 1 N·m}\n  - {torque: "
+                     "45..55 N·m}\n  - {torque: 50 N·m, tolerance: +2 N·m -0 N·m}\n",
+                     1));
   REQUIRE_THAT(p.steps[0].low->si(), WithinRel(45, 1e-12));
   REQUIRE_THAT(p.steps[1].high->si(), WithinRel(51, 1e-12));
   REQUIRE_THAT(p.steps[2].target->si(), WithinRel(50, 1e-12));
@@ -50,8 +60,10 @@ TEST_CASE("a written tolerance wins", "[plan]") {
 }
 
 TEST_CASE("the prevailing torque is added to the setting and not to the window", "[plan]") {
-  const auto p = plan_of("format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\", prevailing_torque: 2 N·m}}\nbolts: [{id: 1}]\n"
-                         "stages: [{torque: 30 N·m}, {angle: 60°}]\n");
+  const auto p = plan_of(
+      "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\", "
+      "prevailing_torque: 2 N·m}}\nbolts: [{id: 1}]\n"
+      "stages: [{torque: 30 N·m}, {angle: 60°}]\n");
   REQUIRE(p.steps[0].setting->si() == 32);
   REQUIRE_THAT(p.steps[0].high->si(), WithinRel(31.2, 1e-12));
   REQUIRE_FALSE(p.steps[1].setting);
@@ -68,10 +80,13 @@ TEST_CASE("groups are finished one after the other", "[plan]") {
 }
 
 TEST_CASE("gates between the stages of grouped bolts are repeated for each group", "[plan]") {
-  const auto p = plan_of("format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\nby: group\n"
-                         "bolts: [{id: 1, group: a}, {id: 2, group: b}]\nstages: [{do: clean}, {torque: 20 N·m}, {wait: 5 min}, {do: mark, each: bolts}, {angle: 60°}, {do: close}]\n");
+  const auto p = plan_of(
+      "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\nby: group\n"
+      "bolts: [{id: 1, group: a}, {id: 2, group: b}]\nstages: [{do: clean}, {torque: 20 N·m}, {wait: 5 min}, "
+      "{do: mark, each: bolts}, {angle: 60°}, {do: close}]\n");
   std::vector<std::string> seen;
-  for (const auto& step : p.steps) seen.push_back(std::to_string(step.stage) + (step.bolt ? *step.bolt : step.label.value_or("")));
+  for (const auto& step : p.steps)
+    seen.push_back(std::to_string(step.stage) + (step.bolt ? *step.bolt : step.label.value_or("")));
   REQUIRE(seen == std::vector<std::string>{"1", "21", "3a", "41", "51", "22", "3b", "42", "52", "6"});
 }
 
@@ -89,7 +104,8 @@ stages: [{torque: 24 N·m, bolts: in}, {torque: 13 N·m, bolts: out}, {angle: 70
 }
 
 TEST_CASE("leaving bolts out keeps the numbers of the full plan", "[plan]") {
-  const auto s = schedule_from(simple("  - {do: clean}\n  - {torque: 30 N·m}\n  - {do: mark, each: bolts}\n"));
+  const auto s =
+      schedule_from(simple("  - {do: clean}\n  - {torque: 30 N·m}\n  - {do: mark, each: bolts}\n"));
   const auto p = make_plan(s, {1});
   std::vector<int> numbers;
   for (const auto& step : p.steps) numbers.push_back(step.step);
@@ -98,7 +114,8 @@ TEST_CASE("leaving bolts out keeps the numbers of the full plan", "[plan]") {
 }
 
 TEST_CASE("a recheck takes the torque of the last torque stage before it", "[plan]") {
-  const auto p = plan_of(simple("  - {torque: 30 N·m}\n  - {torque: 50 N·m ± 2 %}\n  - {recheck: same}\n  - {recheck: 20 N·m}\n", 1));
+  const auto p = plan_of(simple(
+      "  - {torque: 30 N·m}\n  - {torque: 50 N·m ± 2 %}\n  - {recheck: same}\n  - {recheck: 20 N·m}\n", 1));
   REQUIRE(p.steps[2].target->si() == 50);
   REQUIRE_THAT(p.steps[2].high->si(), WithinRel(51, 1e-12));
   REQUIRE(p.steps[3].target->si() == 20);
@@ -107,8 +124,10 @@ TEST_CASE("a recheck takes the torque of the last torque stage before it", "[pla
 TEST_CASE("cautions that need no numbers appear where they belong and nowhere else", "[plan][cautions]") {
   REQUIRE(cautions(simple("  - {torque: 30 N·m}\n")).empty());
   const auto with = [](const std::string& fastener, const std::string& rest, const std::string& stage) {
-    return cautions("format: fastener schedule 1\ntitle: T\nsources: {a: {text: x, standing: hearsay}, m: {text: y, standing: maker}}\nfasteners: {b: {thread: M10, strength: \"8.8\"" +
-                            fastener + "}}\nbolts: [{id: 1}]\n" + rest + "stages: [{torque: 30 N·m" + stage + "}]\n");
+    return cautions(
+        "format: fastener schedule 1\ntitle: T\nsources: {a: {text: x, standing: hearsay}, m: {text: y, "
+        "standing: maker}}\nfasteners: {b: {thread: M10, strength: \"8.8\"" +
+        fastener + "}}\nbolts: [{id: 1}]\n" + rest + "stages: [{torque: 30 N·m" + stage + "}]\n");
   };
   using Slugs = std::vector<std::string>;
   REQUIRE(with("", "", ", source: a") == Slugs{"hearsay-only"});
@@ -119,7 +138,8 @@ TEST_CASE("cautions that need no numbers appear where they belong and nowhere el
   REQUIRE(with("", "", ", written_for: {strength: \"8.8\"}").empty());
   REQUIRE(with("", "lubricant: {stated: engine oil, used: moly paste}\n", "") == Slugs{"lubricant-differs"});
   REQUIRE(with("", "lubricant: {stated: engine oil, used: engine oil}\n", "").empty());
-  REQUIRE(with("", "lubricant: {used: moly paste}\n", ", written_for: {lubricant: engine oil}") == Slugs{"lubricant-differs"});
+  REQUIRE(with("", "lubricant: {used: moly paste}\n", ", written_for: {lubricant: engine oil}") ==
+          Slugs{"lubricant-differs"});
   REQUIRE(with(", reuse: never", "", "") == Slugs{"single-use"});
   REQUIRE(with(", treated: replated", "", "") == Slugs{"history-unknown"});
   REQUIRE(with(", length: 60 mm, grip: 40 mm, hole_depth: 20 mm", "", "") == Slugs{"bottoms"});
@@ -153,12 +173,16 @@ TEST_CASE("every plan covers each bolt once a stage and every window holds its t
   };
   for (int round = 0; round < 200; ++round) {
     const auto n = 1 + next(30);
-    std::string text = "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\nbolts:\n";
+    std::string text =
+        "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\nbolts:\n";
     for (std::uint64_t i = 0; i < n; ++i)
-      text += "  - {id: " + std::to_string(i) + ", at: [" + std::to_string(next(200)) + " mm, " + std::to_string(next(100)) + " mm], group: g" + std::to_string(next(3)) + "}\n";
+      text += "  - {id: " + std::to_string(i) + ", at: [" + std::to_string(next(200)) + " mm, " +
+              std::to_string(next(100)) + " mm], group: g" + std::to_string(next(3)) + "}\n";
     text += "order: " + std::string(std::array{"centre_out", "star", "circle", "listed"}[next(4)]) + "\n";
     if (next(2) == 0) text += "by: group\n";
-    text += "stages: [{snug: 8 N·m}, {torque: 20 ft-lb +1 -2, order: reverse}, {do: mark, each: bolts}, {angle: 60°, order: star}, {torque: 20..30 N·m}]\n";
+    text +=
+        "stages: [{snug: 8 N·m}, {torque: 20 ft-lb +1 -2, order: reverse}, {do: mark, each: bolts}, {angle: "
+        "60°, order: star}, {torque: 20..30 N·m}]\n";
     const auto p = plan_of(text);
     std::map<int, std::multiset<std::string>> by_stage;
     int last = 0;

@@ -1,64 +1,20 @@
 #include "tests/support/catch.h"
+#include "tests/unit/record/books.h"
 
-#include <clampbook/record/book_file.h>
 #include <clampbook/record/new_file.h>
 #include <clampbook/record/seal.h>
-#include <clampbook/record/timestamp.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/read_file.h>
 
-#include <unistd.h>
-
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
+#include <memory>
 
 using namespace clampbook;
+using namespace clampbook::books;
 using record::Book;
 using record::BookFile;
-using record::NewEvent;
-using record::Timestamp;
 using record::parse_book;
 
 namespace {
-
-class Folder {
- public:
-  Folder() : path_(std::filesystem::temp_directory_path() / ("clampbook-test-" + std::to_string(::getpid()) + "-" + std::to_string(next_++))) {
-    std::filesystem::create_directory(path_);
-  }
-  ~Folder() { std::filesystem::remove_all(path_); }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  [[nodiscard]] std::string file(const std::string& name) const { return (path_ / name).string(); }
-
- private:
-  static inline int next_ = 0;
-  std::filesystem::path path_;
-};
-
-std::string content(const std::string& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
-void put(const std::string& path, const std::string& bytes) { std::ofstream(path, std::ios::binary) << bytes; }
-
-const Timestamp kNow = *record::parse_timestamp("2026-05-04T09:30:00.000+02:00");
-
-NewEvent note(const std::string& text) { return {kNow, "note", {{"note", text}}}; }
-
-// A book with a first line and three notes.
-std::string small_book() {
-  const Folder folder;
-  const std::string path = folder.file("b.book");
-  {
-    BookFile book(path, BookFile::Missing::create);
-    book.append({note("one"), note("two")}, kNow);
-    book.append({note("three")}, kNow);
-  }
-  return content(path);
-}
 
 std::vector<std::string> notes(const Book& book) {
   std::vector<std::string> out;
@@ -92,16 +48,22 @@ TEST_CASE("a seal holds for its bytes alone", "[record][seal]") {
 
 TEST_CASE("times are RFC 3339 with an offset", "[record][timestamp]") {
   // Example from RFC 3339 section 5.8: both are the same moment.
-  REQUIRE(*record::parse_timestamp("1996-12-19T16:39:57-08:00") == *record::parse_timestamp("1996-12-20T00:39:57Z"));
+  REQUIRE(*record::parse_timestamp("1996-12-19T16:39:57-08:00") ==
+          *record::parse_timestamp("1996-12-20T00:39:57Z"));
   REQUIRE(record::parse_timestamp("1985-04-12T23:20:50.52Z")->milliseconds % 1000 == 520);
   REQUIRE(record::parse_timestamp("1970-01-01T00:00:00Z")->milliseconds == 0);
   REQUIRE(record::parse_timestamp("2000-02-29T00:00:00Z")->milliseconds == 951782400000);
-  for (const char* wrong : {"2026-05-04", "2026-05-04T09:30:00", "2026-02-29T00:00:00Z", "2026-13-01T00:00:00Z", "2026-05-04T24:00:00Z", "2026-05-04T09:30Z",
-                            "2026-05-04T09:30:00+2:00", "2026-05-04T09:30:00.Z", "26-05-04T09:30:00Z", "2026-05-04T09:30:00Zx", "", "2026-05-04T09:60:00Z", "2026-05-04T09:30:00+24:00"}) {
+  for (const char* wrong :
+       {"2026-05-04", "2026-05-04T09:30:00", "2026-02-29T00:00:00Z", "2026-13-01T00:00:00Z",
+        "2026-05-04T24:00:00Z", "2026-05-04T09:30Z", "2026-05-04T09:30:00+2:00", "2026-05-04T09:30:00.Z",
+        "26-05-04T09:30:00Z", "2026-05-04T09:30:00Zx", "", "2026-05-04T09:60:00Z",
+        "2026-05-04T09:30:00+24:00"}) {
     INFO(wrong);
     REQUIRE_FALSE(record::parse_timestamp(wrong));
   }
-  for (const char* same : {"2026-05-04T09:30:00.123+02:00", "1969-12-31T23:59:59.999+00:00", "2100-03-01T00:00:00.000-11:30", "0001-01-01T00:00:00.000+00:00", "9999-12-31T23:59:59.000+00:00"})
+  for (const char* same :
+       {"2026-05-04T09:30:00.123+02:00", "1969-12-31T23:59:59.999+00:00", "2100-03-01T00:00:00.000-11:30",
+        "0001-01-01T00:00:00.000+00:00", "9999-12-31T23:59:59.000+00:00"})
     REQUIRE(record::to_string(*record::parse_timestamp(same)) == same);
 }
 
@@ -113,7 +75,8 @@ TEST_CASE("a book is read as it was written", "[record][book]") {
   REQUIRE(book.lines == 4);
   REQUIRE(book.events[2].seq == 3);
   REQUIRE(book.events[0].at == kNow);
-  REQUIRE(bytes.find("{\"seq\":1,\"written\":\"2026-05-04T09:30:00.000+02:00\",\"at\":\"2026-05-04T09:30:00.000+02:00\",\"kind\":\"note\",\"note\":\"one\",\"after\":\"") != std::string::npos);
+  REQUIRE(bytes.find("{\"seq\":1,\"written\":\"2026-05-04T09:30:00.000+02:00\",\"at\":\"2026-05-04T09:30:00."
+                     "000+02:00\",\"kind\":\"note\",\"note\":\"one\",\"after\":\"") != std::string::npos);
   REQUIRE(bytes.starts_with("{\"format\":\"clampbook book 1\",\"seq\":0,\"id\":\""));
 }
 
@@ -161,7 +124,8 @@ TEST_CASE("every flipped byte is found and named and costs no other line", "[rec
 TEST_CASE("lines that are removed or exchanged or repeated are found", "[record][book]") {
   const std::string bytes = small_book();
   std::vector<std::string> lines;
-  for (std::size_t at = 0; at < bytes.size(); at = bytes.find('\n', at) + 1) lines.push_back(bytes.substr(at, bytes.find('\n', at) + 1 - at));
+  for (std::size_t at = 0; at < bytes.size(); at = bytes.find('\n', at) + 1)
+    lines.push_back(bytes.substr(at, bytes.find('\n', at) + 1 - at));
   REQUIRE(lines.size() == 4);
   const Book gap = parse_book(lines[0] + lines[2] + lines[3], "b");
   REQUIRE(gap.damages.size() == 1);
@@ -176,7 +140,7 @@ TEST_CASE("lines that are removed or exchanged or repeated are found", "[record]
   // A last line that only lost its line feed counts.
   const Book whole = parse_book(bytes.substr(0, bytes.size() - 1), "b");
   REQUIRE(whole.damages.empty());
-  REQUIRE(whole.tail_holds);
+  REQUIRE(whole.open_end);
 }
 
 TEST_CASE("other files are not taken for books", "[record][book]") {
@@ -190,7 +154,8 @@ TEST_CASE("other files are not taken for books", "[record][book]") {
   };
   REQUIRE(slug("a shopping list\n") == "not-a-book");
   REQUIRE(slug(record::sealed("{\"format\":\"cake 1\"") + "\n") == "not-a-book");
-  REQUIRE(slug(record::sealed("{\"format\":\"clampbook book 2\",\"seq\":0,\"id\":\"x\"") + "\n") == "newer-format");
+  REQUIRE(slug(record::sealed("{\"format\":\"clampbook book 2\",\"seq\":0,\"id\":\"x\"") + "\n") ==
+          "newer-format");
   REQUIRE(slug("").empty());
   REQUIRE(slug(std::string(1 << 20, '\0')) == "not-a-book");
 }

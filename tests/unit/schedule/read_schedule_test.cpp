@@ -60,8 +60,9 @@ stages: [{stretch: 0.17 mm}]
 }
 
 TEST_CASE("ids are texts whatever YAML would make of them", "[schedule]") {
-  const auto s = schedule_from("format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\n"
-                               "bolts: [{id: 010}, {id: no}, {id: \"1.0\"}, {id: 1e3}]\nstages: [{torque: 5 N·m}]\n");
+  const auto s = schedule_from(
+      "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\n"
+      "bolts: [{id: 010}, {id: no}, {id: \"1.0\"}, {id: 1e3}]\nstages: [{torque: 5 N·m}]\n");
   REQUIRE(s.bolts[0].id == "010");
   REQUIRE(s.bolts[1].id == "no");
   REQUIRE(s.bolts[2].id == "1.0");
@@ -69,22 +70,26 @@ TEST_CASE("ids are texts whatever YAML would make of them", "[schedule]") {
 }
 
 TEST_CASE("a stage may name its bolts by list or by group", "[schedule]") {
-  const std::string front = "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\n"
-                            "bolts: [{id: 1, group: in}, {id: 2, group: out}, {id: 3, group: in}]\n";
-  const auto s = schedule_from(front + "stages: [{torque: 5 N·m, bolts: in}, {torque: 5 N·m, bolts: [3, 2]}]\n");
+  const std::string front =
+      "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\n"
+      "bolts: [{id: 1, group: in}, {id: 2, group: out}, {id: 3, group: in}]\n";
+  const auto s =
+      schedule_from(front + "stages: [{torque: 5 N·m, bolts: in}, {torque: 5 N·m, bolts: [3, 2]}]\n");
   REQUIRE(s.stages[0].bolts == std::vector<std::size_t>{0, 2});
   REQUIRE(s.stages[1].bolts == std::vector<std::size_t>{1, 2});
 }
 
 TEST_CASE("a byte order mark and CRLF line ends are taken as they come", "[schedule]") {
   std::string text = "\xEF\xBB\xBF" + simple("  - {torque: 5 N·m}\n");
-  for (std::size_t at = text.find('\n'); at != std::string::npos; at = text.find('\n', at + 2)) text.insert(at, "\r");
+  for (std::size_t at = text.find('\n'); at != std::string::npos; at = text.find('\n', at + 2))
+    text.insert(at, "\r");
   REQUIRE(schedule_from(text).stages.size() == 1);
 }
 
 TEST_CASE("limits are refused by their slug", "[schedule]") {
   REQUIRE(first_slug(std::string((4 << 20) + 1, '#')) == "too-large");
-  std::string bolts = "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\nbolts:\n";
+  std::string bolts =
+      "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\nbolts:\n";
   for (int i = 0; i < 20001; ++i) bolts += "  - {id: " + std::to_string(i) + "}\n";
   REQUIRE(first_slug(bolts + "stages: [{torque: 5 N·m}]\n") == "too-large");
   std::string stages;
@@ -118,10 +123,13 @@ TEST_CASE("random bytes are refused and nothing else happens", "[schedule]") {
 }
 
 TEST_CASE("bolts are chosen by ids and ranges and groups", "[schedule]") {
-  const auto s = schedule_from("format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\n"
-                               "bolts: [{id: 1, group: in}, {id: 2, group: out}, {id: 3, group: in}, {id: 4-5, group: out}]\nstages: [{torque: 5 N·m}]\n");
+  const auto s = schedule_from(
+      "format: fastener schedule 1\ntitle: T\nfasteners: {b: {thread: M10, strength: \"8.8\"}}\n"
+      "bolts: [{id: 1, group: in}, {id: 2, group: out}, {id: 3, group: in}, {id: 4-5, group: out}]\nstages: "
+      "[{torque: 5 N·m}]\n");
   const auto chosen = [&](const std::string& text) {
-    return schedule::select_bolts(s, std::make_shared<const text::Source>("--only", text, text::Source::Kind::argument));
+    return schedule::select_bolts(
+        s, std::make_shared<const text::Source>("--only", text, text::Source::Kind::argument));
   };
   REQUIRE(chosen("1-3") == std::vector<std::size_t>{0, 1, 2});
   REQUIRE(chosen("3, 1") == std::vector<std::size_t>{0, 2});

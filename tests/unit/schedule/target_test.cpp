@@ -15,7 +15,9 @@ schedule::Target torque(const std::string& text) {
   return *scan.target;
 }
 
-std::string torque_fault(const std::string& text) { return scan_target(text, Dimension::torque).fault.slug; }
+std::string torque_fault(const std::string& text) {
+  return scan_target(text, Dimension::torque).fault.slug;
+}
 
 }  // namespace
 
@@ -31,10 +33,13 @@ TEST_CASE("tolerances are read in every form", "[schedule][target]") {
     const char* text;
     double nominal, low, high;
   };
-  for (const Row& row : {Row{"50 N·m ± 4 %", 50, 48, 52}, Row{"50 N·m +- 4 %", 50, 48, 52}, Row{"50 N·m +/- 2 N·m", 50, 48, 52},
-                         Row{"50 N·m ± 2", 50, 48, 52}, Row{"8 N·m +2 -0", 8, 8, 10}, Row{"8 N·m -1 +2", 8, 7, 10}, Row{"8 N·m +2", 8, 8, 10},
-                         Row{"8 N·m -1", 8, 7, 8}, Row{"27..29 N·m", 28, 27, 29}, Row{"27–29 N·m", 28, 27, 29}, Row{"27 N·m .. 29 N·m", 28, 27, 29},
-                         Row{"50Nm±4%", 50, 48, 52}, Row{"50 N·m (36.9 ft·lbf) ± 4 %", 50, 48, 52}, Row{"50 N·m ± 4 % (36.9 ft·lbf)", 50, 48, 52}}) {
+  for (const Row& row :
+       {Row{"50 N·m ± 4 %", 50, 48, 52}, Row{"50 N·m +- 4 %", 50, 48, 52},
+        Row{"50 N·m +/- 2 N·m", 50, 48, 52}, Row{"50 N·m ± 2", 50, 48, 52}, Row{"8 N·m +2 -0", 8, 8, 10},
+        Row{"8 N·m -1 +2", 8, 7, 10}, Row{"8 N·m +2", 8, 8, 10}, Row{"8 N·m -1", 8, 7, 8},
+        Row{"27..29 N·m", 28, 27, 29}, Row{"27–29 N·m", 28, 27, 29}, Row{"27 N·m .. 29 N·m", 28, 27, 29},
+        Row{"50Nm±4%", 50, 48, 52}, Row{"50 N·m (36.9 ft·lbf) ± 4 %", 50, 48, 52},
+        Row{"50 N·m ± 4 % (36.9 ft·lbf)", 50, 48, 52}}) {
     INFO(row.text);
     const auto t = torque(row.text);
     REQUIRE_THAT(t.nominal.si(), WithinRel(row.nominal, 1e-12));
@@ -48,7 +53,8 @@ TEST_CASE("doubled figures agree when they may be roundings of one value", "[sch
   // 17 ft·lbf is 23.05 N·m and 2.35 kgf·m is 23.05 N·m: exact by definition of the units.
   REQUIRE(torque("23 N·m (17 ft·lbf / 2.35 kgf·m)").alternates.size() == 2);
   REQUIRE(torque("30 N·m (22.1 ft·lbf)").alternates.size() == 1);
-  // The half intervals overlap although the values are 9 % apart: 5 means 4.5 to 5.5, 4 ft·lbf 4.75 to 6.1 N·m.
+  // The half intervals overlap although the values are 9 % apart: 5 means 4.5 to 5.5, 4 ft·lbf 4.75 to 6.1
+  // N·m.
   REQUIRE(torque("5 N·m (4 ft·lbf)").alternates.size() == 1);
   // Within 2 % of the larger.
   REQUIRE(torque("100.0 N·m (74.00 ft·lbf)").alternates.size() == 1);
