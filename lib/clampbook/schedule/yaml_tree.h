@@ -21,9 +21,9 @@ struct YamlNode {
   Kind kind = Kind::null;
   bool plain = false;  ///< a scalar without quotes
   std::string scalar{};
-  text::Location at{};                ///< of an empty value: its key
-  std::vector<YamlNode> items{};      ///< of a sequence
-  std::vector<YamlMember> members{};  ///< of a map, in file order
+  text::Location at{};              ///< of an empty value: its key
+  std::vector<YamlNode> items{};    ///< of a sequence
+  std::vector<YamlMember> members;  ///< of a map, in file order
 
   /// "a list", "a mapping", "a text", "empty"
   [[nodiscard]] std::string_view shape() const;
