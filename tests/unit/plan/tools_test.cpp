@@ -169,7 +169,8 @@ double spread(const schedule::Schedule& schedule, const std::string& tools) {
     const auto list = tools_from(tools);
     options.accuracies = plan::accuracies_of(plan::choose_tools(plan::make_plan(schedule), list));
   }
-  const auto& last = *plan::predict(schedule, options).front().stages.back().preload;
+  const auto predictions = plan::predict(schedule, options);
+  const auto& last = *predictions.front().stages.back().preload;
   return (last.p95 - last.p5) / last.nominal;
 }
 
