@@ -149,7 +149,7 @@ Ring read_ring(const Arguments& arguments, const joint::NamedThread& named) {
                                      no_head ? head.failure().message : clearance.failure().message),
                          std::move(help)});
   }
-  const Ring ring{bearing ? *bearing : head->seat_outer, hole ? *hole : *clearance, !bearing, !hole};
+  Ring ring{bearing ? *bearing : head->seat_outer, hole ? *hole : *clearance, !bearing, !hole};
   require_ring(ring, named.thread, arguments);
   return ring;
 }

@@ -31,6 +31,7 @@ std::optional<Command> find_command(std::string_view verb) {
 
 std::vector<std::string_view> verb_names() {
   std::vector<std::string_view> out;
+  out.reserve(kVerbs.size());
   for (const Verb& v : kVerbs) out.push_back(v.name);
   return out;
 }
