@@ -89,6 +89,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   Call call = read_call(arguments, context.now());
   Session session(book_name);
   call.now = context.now();  // the wait for other writers is over: times follow the order of the lines
+  if (!arguments.has("--at")) call.at = call.now;
   std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), call.typed);
   if (!recorded) recorded = file_entry(session, arguments, call);
   answer(*recorded, context);

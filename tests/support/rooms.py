@@ -10,13 +10,13 @@ ROOMS = ["text", "units", "joint", "trace", "schedule", "plan", "record", "revie
 
 # Which files may include a header, by a pattern on the header's name.
 DOORS = [
-    (r"nlohmann/", r"lib/clampbook/text/json\.cpp"),
+    (r"nlohmann/", r"lib/clampbook/text/json\.cpp|tests/bench/.*"),
     (r"utf8\.h", r"lib/clampbook/text/utf8\.cpp"),
     (r"boost/units/", r"lib/clampbook/units/.*"),
     (r"boost/math/", r"lib/clampbook/joint/.*\.cpp"),
     (r"yaml-cpp/", r"lib/clampbook/schedule/yaml_tree\.cpp|tests/bench/.*"),
     (r"Eigen/", r"lib/clampbook/joint/neighbours\.cpp"),
-    (r"sha2\.h", r"lib/clampbook/record/seal\.cpp"),
+    (r"sha2\.h", r"lib/clampbook/record/seal\.cpp|tests/bench/.*"),
     (r"spdlog/", r"cli/main\.cpp"),
     (r"CLI/", r"cli/arguments\.cpp|tests/bench/.*"),
     (r"catch2/", r"tests/support/catch\.h"),
