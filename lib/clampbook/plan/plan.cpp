@@ -240,6 +240,7 @@ Figures Planner::figures(const Stage& stage, std::size_t bolt) const {
         std::binary_search(earlier.bolts.begin(), earlier.bolts.end(), bolt))
       last = &earlier;
   }
+  if (last == nullptr) return {};  // the reader has refused such a schedule
   return figures_of(*last->target, last->tolerance, last->kind);
 }
 

@@ -22,7 +22,6 @@ using joint::Force;
 using joint::LeverArm;
 using joint::TighteningGeometry;
 using joint::TighteningModel;
-using joint::TighteningState;
 using joint::Torque;
 using schedule::Schedule;
 

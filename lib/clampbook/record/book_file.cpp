@@ -131,6 +131,7 @@ void BookFile::lock() {
   }
 }
 
+// NOLINTNEXTLINE(readability-make-member-function-const): it gives the lock away
 void BookFile::release() { static_cast<void>(::flock(fd_, LOCK_UN)); }
 
 bool BookFile::resume() {

@@ -16,7 +16,6 @@ using plan::StagePrediction;
 using plan::Yields;
 using text::printable;
 using units::format_number;
-using units::Measured;
 using units::value_in;
 
 namespace {

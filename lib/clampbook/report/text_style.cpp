@@ -34,7 +34,7 @@ std::string both_systems(const Measured& value, const TextStyle& style) {
 
 std::string both_systems(const Measured& low, const Measured& high, const TextStyle& style) {
   const Pair units = pair_of(high, style);
-  const std::string first = units::format_range(low, high, units.first);
+  std::string first = units::format_range(low, high, units.first);
   if (&units.first == &units.second) return first;
   return fmt::format("{} ({})", first, units::format_range(low, high, units.second));
 }
