@@ -7,6 +7,8 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
+#include <utility>
 
 namespace clampbook::review {
 
@@ -53,17 +55,20 @@ std::optional<schedule::ToolList> tools_of(const Event& begun) {
 }
 
 std::optional<Measured> quantity(const Event& event, std::string_view key) {
-  for (const Dimension d :
-       {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
-        Dimension::stiffness, Dimension::time, Dimension::temperature}) {
-    if (const auto number = event.number(std::string(key) + std::string(units::machine_suffix(d))))
-      return Measured(*number, units::machine_unit(d));
+  for (const auto& [name, value] : *event.body.as_object()) {
+    if (!name.starts_with(key)) continue;
+    for (const Dimension d :
+         {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
+          Dimension::stiffness, Dimension::time, Dimension::temperature})
+      if (const auto number = value.as_number();
+          number && std::string_view(name).substr(key.size()) == units::machine_suffix(d))
+        return Measured(*number, units::machine_unit(d));
   }
   return std::nullopt;
 }
 
 // In the unit of the last quantity that was typed, so that findings speak as the person did.
-std::optional<Measured> as_typed(const std::optional<Measured>& value, const std::string& given) {
+std::optional<Measured> as_typed(const std::optional<Measured>& value, std::string_view given) {
   if (!value) return value;
   for (std::size_t at = given.size(); at-- > 0;) {
     if (given[at] < '0' || given[at] > '9') continue;
@@ -88,12 +93,12 @@ std::optional<Entry> entry_of(const Event& event) {
   entry.seq = event.seq;
   entry.step = static_cast<int>(*step);
   entry.kind = event.kind;
-  entry.given = event.text("given").value_or("");
-  entry.tool = event.text("tool").value_or("");
+  entry.given = event.view("given");
+  entry.tool = event.view("tool");
   entry.click = entry.given == "click";
   entry.value = as_typed(quantity(event, "value"), entry.given);
   entry.count = event.number("value");
-  entry.also = as_typed(quantity(event, "also"), event.text("also_given").value_or(""));
+  entry.also = as_typed(quantity(event, "also"), event.view("also_given"));
   const Json* no_turn = event.body.find("no_turn");
   entry.no_turn = no_turn != nullptr && no_turn->as_bool() != nullptr && *no_turn->as_bool();
   entry.corrects = event.integer("corrects");
@@ -124,6 +129,11 @@ void resolve_doubts(Pass& pass, const std::string& bolt) {
 
 const Step* step_numbered(const Pass& pass, int number) {
   const std::vector<Step>& steps = pass.plan.steps;
+  if (number < 1) return nullptr;
+  // The numbers count on from 1, unless some bolts were left out.
+  if (const auto place = static_cast<std::size_t>(number) - 1;
+      place < steps.size() && steps[place].step == number)
+    return &steps[place];
   const auto found =
       std::lower_bound(steps.begin(), steps.end(), number, [](const Step& s, int n) { return s.step < n; });
   return found != steps.end() && found->step == number ? &*found : nullptr;
@@ -219,6 +229,7 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
     }
   }
   std::vector<Pass> out;
+  out.reserve(passes.size());
   for (auto& [number, pass] : passes) {
     if (!planned[number]) pass.plan = rebuild(*begun[number], book_name, number);
     pass.index = plan::StepIndex(pass.plan);
@@ -228,15 +239,22 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
   return out;
 }
 
-Progress::Progress(const Pass& pass, bool empty) : pass_(pass) {
+Progress::Progress(const Pass& pass, bool empty) : pass_(pass), standing_(pass.plan.steps.size()) {
   if (empty) return;
   for (const Entry& entry : pass.entries)
     if (!entry.voided_by && !entry.past_piece && find(entry.step) != nullptr) fill(entry);
 }
 
 const Entry* Progress::standing(int step) const {
-  const auto found = standing_.find(step);
-  return found == standing_.end() ? nullptr : found->second;
+  const Step* found = find(step);
+  return found != nullptr ? standing_[position(*found)] : nullptr;
+}
+
+void Progress::fill(const Entry& entry) {
+  const std::size_t at = position(*find(entry.step));
+  if (standing_[at] == nullptr) ++filled_;
+  standing_[at] = &entry;
+  highest_ = std::max(highest_, at + 1);
 }
 
 const Step* Progress::find(int step) const {
@@ -256,7 +274,7 @@ const Step* Progress::due_for(const std::string& bolt) const {
 }
 
 int Progress::highest_filled(const std::string* bolt) const {
-  if (bolt == nullptr) return standing_.empty() ? 0 : standing_.rbegin()->first;
+  if (bolt == nullptr) return highest_ == 0 ? 0 : pass_.plan.steps[highest_ - 1].step;
   const plan::StepIndex::Positions& positions = pass_.index.turning(*bolt);
   for (auto at = positions.rbegin(); at != positions.rend(); ++at)
     if (const int step = pass_.plan.steps[*at].step; filled(step)) return step;
@@ -265,7 +283,9 @@ int Progress::highest_filled(const std::string* bolt) const {
 
 void Progress::reopen(const std::string& bolt) {
   for (const auto* positions : {&pass_.index.turning(bolt), &pass_.index.gates(bolt)})
-    for (const std::size_t position : *positions) standing_.erase(pass_.plan.steps[position].step);
+    for (const std::size_t position : *positions)
+      if (std::exchange(standing_[position], nullptr) != nullptr) --filled_;
+  while (highest_ > 0 && standing_[highest_ - 1] == nullptr) --highest_;
 }
 
 }  // namespace clampbook::review
