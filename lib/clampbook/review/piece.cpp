@@ -129,7 +129,8 @@ std::optional<std::int64_t> Piece::limit() const {
 bool Piece::overused() const {
   if (const auto most = limit()) return tightened > *most;
   if (reuse.kind != schedule::ReuseKind::growth_below || !free_first || !reuse.growth) return false;
-  return *free_last - *free_first > reuse.growth->machine_value() * (1 + 1e-9);
+  // Below the limit, not at it; what is left by the subtraction must not hide that.
+  return *free_last - *free_first >= reuse.growth->machine_value() * (1 - 1e-9);
 }
 
 std::vector<Piece> pieces(const std::vector<Pass>& passes, std::int64_t last) {
