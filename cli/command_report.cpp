@@ -67,7 +67,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const bool json = wants_json(arguments, context);
   const std::string book_name = *arguments.operand("BOOK");
   const record::Book book = record::read_book(book_name);
-  std::vector<review::Pass> passes = review::read_passes(book, book_name);
+  std::vector<review::Pass> passes = review::read_passes(book);
   const review::Pass& pass = select_pass(passes, arguments, PassFor::reading, book_name);
   const std::vector<review::Finding> findings =
       review::find_findings(book, passes, pass, review::Until::finished);

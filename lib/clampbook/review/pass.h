@@ -77,6 +77,7 @@ struct Pass {
   record::Timestamp began{};
   std::optional<record::Timestamp> ended{};  ///< of the last entry
   bool abandoned = false;
+  bool lost = false;  ///< neither its plan nor its schedule can be read: nothing is known of its steps
   plan::Plan plan{};
   std::vector<Entry> entries{};  ///< in the order of the book
   std::vector<Fitting> fittings{};
@@ -91,9 +92,8 @@ void apply(Pass& pass, const record::Event& event);
 /// True when a gate's label names the bolt, so that the gate belongs to it ("each: bolts").
 [[nodiscard]] bool belongs_to_bolt(const Step& step, const std::string& bolt);
 
-/// The passes of a book. Throws InputError (altered-record) when a pass can be rebuilt from neither its plan
-/// nor its schedule.
-[[nodiscard]] std::vector<Pass> read_passes(const record::Book& book, const std::string& book_name);
+/// The passes of a book, by number; those among them that were lost too.
+[[nodiscard]] std::vector<Pass> read_passes(const record::Book& book);
 
 /// What is filled and what is due. Steps are looked up by number.
 class Progress {
