@@ -62,7 +62,8 @@ Json book_json(const ReadBook& b) {
                     .set("state", state)
                     .set("faults", faults));
   }
-  for (const Piece& piece : review::pieces(b.passes))
+  const review::Pieces met(b.passes);
+  for (const Piece& piece : met.all())
     pieces.push(Json::object()
                     .set("bolt", piece.bolt)
                     .set("fastener", piece.fastener)
@@ -83,7 +84,8 @@ std::string book_text(const ReadBook& b) {
                        record::to_string(pass.began), pass.ended ? record::to_string(*pass.ended) : "now",
                        state, faults, faults == 1 ? "fault" : "faults");
   }
-  for (const Piece& piece : review::pieces(b.passes)) {
+  const review::Pieces met(b.passes);
+  for (const Piece& piece : met.all()) {
     out += fmt::format("  {}, bolt {} ({}), since line {}: tightened {}, past yield {}",
                        text::printable(piece.title), text::printable(piece.bolt),
                        text::printable(piece.fastener), piece.fitted_seq, piece.tightened, piece.past_yield);

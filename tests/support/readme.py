@@ -25,7 +25,7 @@ HERE = pathlib.Path(__file__).resolve().parent
 def parts(text):
     """(kind, body): each clock, each file as (name, text), each command as (words, expected output), in order."""
     name = None
-    for found in re.finditer(r"^<!-- (at|file) (.*) -->$|^```(\w*)\n(.*?)^```$", text, re.S | re.M):
+    for found in re.finditer(r"^<!-- (at|file) ([^\n]*) -->$|^```(\w*)\n(.*?)^```$", text, re.S | re.M):
         word, argument, language, block = found.groups()
         if word == "at":
             yield "at", argument
