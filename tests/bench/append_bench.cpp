@@ -136,14 +136,14 @@ std::size_t hash_and_parse(const std::string& bytes) {
 
 std::size_t check(const std::string& bytes) {
   const record::Book book = record::parse_book(bytes, "bench");
-  const std::vector<review::Pass> passes = review::read_passes(book, "bench");
+  const std::vector<review::Pass> passes = review::read_passes(book);
   return review::find_findings(book, passes, passes.back(), review::Until::finished).size() + passes.size();
 }
 
 // What `log` does between the start of the program and its answer.
 std::size_t log_one(const std::string& path) {
   record::BookFile file(path, record::BookFile::Missing::refuse);
-  std::vector<review::Pass> passes = review::read_passes(file.book(), path);
+  std::vector<review::Pass> passes = review::read_passes(file.book());
   const std::size_t before =
       review::find_findings(file.book(), passes, passes.back(), review::Until::so_far).size();
   file.append({reading(1, 1, "1")}, kNow);

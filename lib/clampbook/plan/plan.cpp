@@ -117,6 +117,7 @@ class Planner {
   void add_stage(std::size_t s, const std::string* group, bool first_group);
   void add_bolt_step(const Stage& stage, std::size_t bolt);
   void add_gate_steps(const Stage& stage, const std::string* group, bool first_group);
+  [[nodiscard]] bool is_on(const std::string& label) const;
   void add_gate(const Stage& stage, std::optional<std::string> label, bool counts);
   Figures figures(const Stage& stage, std::size_t bolt) const;
   std::vector<std::size_t> ordered(const schedule::OrderRule& rule, const std::vector<std::size_t>& bolts);
@@ -301,6 +302,17 @@ void Planner::add_bolt_step(const Stage& stage, std::size_t bolt) {
   number(std::move(step), only_[bolt]);
 }
 
+// A label that names a bolt or a group is for those bolts, and waits until one of them is on.
+bool Planner::is_on(const std::string& label) const {
+  bool names_bolts = false;
+  for (std::size_t i = 0; i < schedule_.bolts.size(); ++i) {
+    if (schedule_.bolts[i].id != label && schedule_.bolts[i].group != label) continue;
+    if (only_[i]) return true;
+    names_bolts = true;
+  }
+  return !names_bolts;
+}
+
 void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool first_group) {
   if (stage.each_bolt) {
     std::vector<std::size_t> all(schedule_.bolts.size());
@@ -312,7 +324,7 @@ void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool 
     const std::vector<std::string> groups = schedule_.groups();
     for (const std::string& label : stage.each) {
       const bool named = std::find(groups.begin(), groups.end(), label) != groups.end();
-      if (group == nullptr || (named ? label == *group : first_group)) add_gate(stage, label, true);
+      if (group == nullptr || (named ? label == *group : first_group)) add_gate(stage, label, is_on(label));
     }
   } else {
     add_gate(stage, group != nullptr ? std::optional(*group) : std::nullopt, true);

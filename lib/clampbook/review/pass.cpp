@@ -3,8 +3,6 @@
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/text/error.h>
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <map>
@@ -18,19 +16,11 @@ using units::Dimension;
 
 namespace {
 
-[[noreturn]] void lost(const std::string& book_name, std::int64_t pass) {
-  text::Diagnostic d{
-      "altered-record",
-      fmt::format("pass {} can't be rebuilt: its plan and its schedule are both damaged", pass),
-      "look for another copy of the book"};
-  d.file = book_name;
-  throw InputError(std::move(d));
-}
-
-// The plan as it was resolved when the pass began; from the schedule's text when that line is damaged.
-plan::Plan rebuild(const Event& begun, const std::string& book_name, std::int64_t number) {
+// The plan from the schedule's text, when the line of the resolved plan is damaged; nothing when that can't
+// be read.
+std::optional<plan::Plan> rebuild(const Event& begun) {
   const auto text = begun.text("schedule");
-  if (!text) lost(book_name, number);
+  if (!text) return std::nullopt;
   try {
     const auto source = std::make_shared<const text::Source>(begun.text("file").value_or("schedule"), *text);
     const schedule::Schedule schedule = schedule::read_schedule(source);
@@ -40,7 +30,7 @@ plan::Plan rebuild(const Event& begun, const std::string& book_name, std::int64_
           schedule, std::make_shared<const text::Source>("--only", *bolts, text::Source::Kind::argument));
     return plan::make_plan(schedule, only);
   } catch (const InputError&) {
-    lost(book_name, number);
+    return std::nullopt;
   }
 }
 
@@ -195,7 +185,7 @@ void apply(Pass& pass, const Event& event) {
   }
 }
 
-std::vector<Pass> read_passes(const record::Book& book, const std::string& book_name) {
+std::vector<Pass> read_passes(const record::Book& book) {
   std::map<std::int64_t, Pass> passes;
   std::map<std::int64_t, const Event*> begun;
   std::map<std::int64_t, bool> planned;
@@ -220,7 +210,10 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
       if (auto plan = record != nullptr ? plan::from_record(*record) : std::nullopt) {
         Pass& pass = passes[*number];
         pass.number = *number;
-        if (pass.title.empty()) pass.title = plan->title;  // the line `begun` may be damaged
+        if (!begun.contains(*number)) {  // that line may be damaged
+          pass.title = plan->title;
+          pass.began = event.at;
+        }
         pass.plan = std::move(*plan);
         planned[*number] = true;
       }
@@ -228,10 +221,22 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
       later[*number].push_back(&event);
     }
   }
+  // A pass of which nothing but entries is left keeps its number: no other pass may take them for its own.
+  for (const auto& [number, events] : later) {
+    const auto [at, is_new] = passes.try_emplace(number);
+    if (!is_new) continue;
+    at->second.number = number;
+    at->second.began = events.front()->at;
+    at->second.lost = true;
+  }
   std::vector<Pass> out;
   out.reserve(passes.size());
   for (auto& [number, pass] : passes) {
-    if (!planned[number]) pass.plan = rebuild(*begun[number], book_name, number);
+    if (!pass.lost && !planned[number]) {
+      std::optional<plan::Plan> plan = rebuild(*begun[number]);
+      pass.lost = !plan;
+      if (plan) pass.plan = std::move(*plan);
+    }
     pass.index = plan::StepIndex(pass.plan);
     for (const Event* event : later[number]) apply(pass, *event);
     out.push_back(std::move(pass));

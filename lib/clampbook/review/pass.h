@@ -78,6 +78,7 @@ struct Pass {
   record::Timestamp began{};
   std::optional<record::Timestamp> ended{};  ///< of the last entry
   bool abandoned = false;
+  bool lost = false;  ///< neither its plan nor its schedule can be read: nothing is known of its steps
   plan::Plan plan{};
   plan::StepIndex index{};       ///< of `plan`
   std::vector<Entry> entries{};  ///< in the order of the book
@@ -97,9 +98,8 @@ struct Pass {
 /// Takes an event of the pass into account, in the order of the book. Events of unknown kinds change nothing.
 void apply(Pass& pass, const record::Event& event);
 
-/// The passes of a book. Throws InputError (altered-record) when a pass can be rebuilt from neither its plan
-/// nor its schedule.
-[[nodiscard]] std::vector<Pass> read_passes(const record::Book& book, const std::string& book_name);
+/// The passes of a book, by number; those among them that were lost too.
+[[nodiscard]] std::vector<Pass> read_passes(const record::Book& book);
 
 /// What is filled and what is due. Steps are looked up by number.
 class Progress {
