@@ -101,7 +101,7 @@ class Planner {
     plan_.view = schedule_.view;
     for (const schedule::Bolt& bolt : schedule_.bolts)
       plan_.bolts.push_back({bolt.id, schedule_.fasteners[bolt.fastener].name, bolt.group, bolt.x, bolt.y});
-    for (const Fastener& f : schedule_.fasteners) plan_.fasteners.push_back({f.name, f.reuse});
+    for (const Fastener& f : schedule_.fasteners) plan_.fasteners.push_back({f.name, f.reuse, f.thread.ends_with("-LH")});
     order_stages();
     if (schedule_.by == schedule::Completion::group) {
       plan_by_group();

@@ -1,5 +1,6 @@
 #include <clampbook/report/checklist.h>
 #include <clampbook/report/picture.h>
+#include <clampbook/report/step_text.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -96,27 +97,7 @@ class Writer {
   }
 
   void figures(const Step& step) {
-    if (step.target && step.low && step.high) {
-      line(fmt::format("{}, window {}{}", both_systems(*step.target, style_),
-                       both_systems(*step.low, *step.high, style_),
-                       step.assumed ? ", an assumed tolerance" : ""),
-           2);
-    } else if (step.target && step.target->dimension() != units::Dimension::ratio) {
-      line(both_systems(*step.target, style_), 2);
-    }
-    if (step.kind == StageKind::angle && step.target) {
-      const double flats = step.target->in(units::degree_unit()) / 60;
-      const std::string count = units::format_number(flats);
-      line(fmt::format("that is {} {} of a hexagon, {} of a turn", count, count == "1" ? "flat" : "flats",
-                       units::format_number(flats / 6)),
-           2);
-    }
-    tool(step.stage);
-    if (const std::string setting = setting_text(step); !setting.empty()) line(setting, 2);
-    if (step.final_torque)
-      line(fmt::format("final torque {}",
-                       both_systems(step.final_torque->low, step.final_torque->high, style_)),
-           2);
+    for (const std::string& text : figure_lines(step, listed_stage(step.stage).tool, style_)) line(text, 2);
   }
 
   [[nodiscard]] const plan::PlanStage& listed_stage(int number) const {
@@ -126,18 +107,6 @@ class Writer {
 
   void tool(int stage) {
     if (const auto& tool = listed_stage(stage).tool) line(fmt::format("tool: {}", printable(tool->text)), 2);
-  }
-
-  // What stands between the target and the setting; empty when they are the same.
-  [[nodiscard]] std::string setting_text(const Step& step) const {
-    const std::optional<plan::StageTool>& tool = listed_stage(step.stage).tool;
-    const bool adapter = step.setting && tool && !tool->adapter.empty();
-    if (!step.prevailing && !adapter) return {};
-    std::string out = fmt::format("set the wrench to {}: ", both_systems(*step.setting, style_));
-    if (step.prevailing)
-      out += fmt::format("{} more for the prevailing torque", both_systems(*step.prevailing, style_));
-    if (adapter) out += (step.prevailing ? "; " : "") + printable(tool->adapter);
-    return out;
   }
 
   void origins(const Stage& stage) {
@@ -150,13 +119,7 @@ class Writer {
            2);
   }
 
-  void before_turning() {
-    line(
-        "! This stage may take the bolt to its yield point: eye protection on, one steady braced pull. Stop "
-        "if the torque falls, stays flat early, "
-        "jerks or squeals. If you overturn or lose count, do not back off to the number.",
-        2);
-  }
+  void before_turning() { line(fmt::format("! {}", yield_caution()), 2); }
 
   // A box for each step: several to a line when only the bolt or the label differs, else with its own text.
   void boxes(std::span<const Step> steps, bool alike) {
@@ -165,7 +128,8 @@ class Writer {
     if (!alike || !std::all_of(steps.begin(), steps.end(), named)) {
       for (const Step& step : steps) {
         const std::string front = fmt::format("{} {:>4}  ", box, step.step);
-        const std::string setting = alike ? std::string() : setting_text(step);
+        const std::string setting =
+            alike ? std::string() : setting_text(step, listed_stage(step.stage).tool, style_);
         const std::string text = printable(step.text) + (setting.empty() ? "" : "; " + setting);
         out_ +=
             "  " + front +
