@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 namespace clampbook::plan {
 
@@ -92,6 +93,8 @@ class Planner {
   Planner(const Schedule& schedule, const std::vector<std::size_t>& only)
       : schedule_(schedule), only_(schedule.bolts.size(), only.empty()) {
     for (const std::size_t bolt : only) only_[bolt] = true;
+    for (std::size_t i = 0; i < only_.size(); ++i)
+      if (only_[i]) kept_groups_.insert(schedule.bolts[i].group);
   }
 
   Plan plan() {
@@ -125,6 +128,8 @@ class Planner {
 
   const Schedule& schedule_;
   std::vector<bool> only_;  // per bolt: has it steps in this plan?
+  std::set<std::string>
+      kept_groups_{};  // groups with such a bolt; the gates of the others wait for their turn
   std::vector<std::vector<std::size_t>> stage_order_;
   std::map<std::pair<std::string, std::vector<std::size_t>>, std::vector<std::size_t>> known_orders_;
   Plan plan_;
@@ -312,10 +317,13 @@ void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool 
     const std::vector<std::string> groups = schedule_.groups();
     for (const std::string& label : stage.each) {
       const bool named = std::find(groups.begin(), groups.end(), label) != groups.end();
-      if (group == nullptr || (named ? label == *group : first_group)) add_gate(stage, label, true);
+      if (group == nullptr || (named ? label == *group : first_group))
+        add_gate(stage, label, !named || kept_groups_.contains(label));
     }
+  } else if (group != nullptr) {
+    add_gate(stage, *group, kept_groups_.contains(*group));
   } else {
-    add_gate(stage, group != nullptr ? std::optional(*group) : std::nullopt, true);
+    add_gate(stage, std::nullopt, true);
   }
 }
 
