@@ -171,10 +171,6 @@ void refuse_other_pass(const Recorded& recorded, const review::Pass& pass) {
       "print a new table for each pass: clampbook plan FILE --csv"});
 }
 
-std::vector<text::Diagnostic> diagnostics_of(const DiagnosticError& e) {
-  return e.diagnostics();
-}
-
 void report_stop(std::size_t line, std::size_t kept, const text::Diagnostic& d, Context& context) {
   if (context.json) {
     write_json(context, Json::object()
@@ -238,8 +234,11 @@ ExitStatus read_rows(std::istream& in, const std::string& file, const Arguments&
       if (of_row != ExitStatus::done) status = of_row;
     } catch (const StoreError&) {
       throw;
+    } catch (const UsageError& e) {  // the pass or the key, not what the row says
+      report_stop(csv.line(), kept, e.diagnostics().front(), context);
+      return ExitStatus::usage;
     } catch (const DiagnosticError& e) {
-      report_stop(csv.line(), kept, diagnostics_of(e).front(), context);
+      report_stop(csv.line(), kept, e.diagnostics().front(), context);
       return ExitStatus::bad_input;
     }
   }
