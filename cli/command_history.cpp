@@ -63,7 +63,8 @@ Json book_json(const ReadBook& b) {
                     .set("faults", faults)
                     .set("operation", pass.build ? Json(pass.build->operation) : Json()));
   }
-  for (const Piece& piece : review::pieces(b.passes))
+  const review::Pieces met(b.passes);
+  for (const Piece& piece : met.all())
     pieces.push(Json::object()
                     .set("bolt", piece.bolt)
                     .set("fastener", piece.fastener)
@@ -96,7 +97,8 @@ std::string book_text(const ReadBook& b) {
         fmt::format("  {}: operations finished: {}\n", text::printable(build.title), listed(build.finished));
     out += fmt::format("  {}: operations open: {}\n", text::printable(build.title), listed(build.open));
   }
-  for (const Piece& piece : review::pieces(b.passes)) {
+  const review::Pieces met(b.passes);
+  for (const Piece& piece : met.all()) {
     out += fmt::format("  {}, bolt {} ({}), since line {}: tightened {}, past yield {}",
                        text::printable(piece.title), text::printable(piece.bolt),
                        text::printable(piece.fastener), piece.fitted_seq, piece.tightened, piece.past_yield);

@@ -66,9 +66,8 @@ Recorded Session::record(review::Pass& pass, const record::NewEvent& event, reco
   const record::Event& written = book_.book().events.back();
   review::apply(pass, written);
   Recorded out{&written, &pass};
-  for (Finding& finding : review::find_findings(book_.book(), passes_, pass, review::Until::so_far))
-    if (std::none_of(before.begin(), before.end(), [&](const Finding& f) { return f.same_as(finding); }))
-      out.findings.push_back(std::move(finding));
+  out.findings =
+      review::not_in(before, review::find_findings(book_.book(), passes_, pass, review::Until::so_far));
   out.next = review::Progress(pass).due();
   return out;
 }

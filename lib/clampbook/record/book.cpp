@@ -52,9 +52,12 @@ class Reader {
     }
     find_torn_end();
     if (!any_) {
-      // What an interrupted creation leaves is the front of a first line, or nothing; it is a book without events.
-      const std::string_view front = std::string_view("{\"format\":\"clampbook book ").substr(0, bytes_.size());
-      if (bytes_.substr(0, front.size()) != front) refuse(name_, "not-a-book", "is not a book", "clampbook begin BOOK FILE makes one");
+      // What an interrupted creation leaves is the front of a first line, or nothing; it is a book without
+      // events.
+      const std::string_view front =
+          std::string_view("{\"format\":\"clampbook book ").substr(0, bytes_.size());
+      if (bytes_.substr(0, front.size()) != front)
+        refuse(name_, "not-a-book", "is not a book", "clampbook begin BOOK FILE makes one");
     }
     return std::move(book_);
   }
@@ -70,7 +73,9 @@ class Reader {
       why = "it is not JSON";
     }
     const bool first = std::exchange(first_, false);
-    const bool holds = body && (first && body->find("format") != nullptr ? accept_first(*body, *seal, why) : accept_event(std::move(*body), *seal, why));
+    const bool holds =
+        body && (first && body->find("format") != nullptr ? accept_first(*body, *seal, why)
+                                                          : accept_event(std::move(*body), *seal, why));
     if (!holds) {
       const std::int64_t seq = book_.lines++;
       book_.damages.push_back({seq, false, fmt::format("line {} does not count: {}", seq, why)});
@@ -108,19 +113,24 @@ class Reader {
     return true;
   }
 
-  // Below a damaged line the number is taken as it stands, because a lost or an added line feed shifts the count.
+  // Below a damaged line the number is taken as it stands, because a lost or an added line feed shifts the
+  // count.
   void check_place(const Event& event) {
     if (bad_.empty()) {
       if (event.seq > book_.lines)
-        book_.damages.push_back({book_.lines, false, fmt::format("line {} and what followed it up to line {} are missing", book_.lines, event.seq)});
+        book_.damages.push_back(
+            {book_.lines, false,
+             fmt::format("line {} and what followed it up to line {} are missing", book_.lines, event.seq)});
       else if (event.text("after") != book_.seal)
-        book_.damages.push_back({event.seq, false, fmt::format("line {} does not follow the line above it", event.seq)});
+        book_.damages.push_back(
+            {event.seq, false, fmt::format("line {} does not follow the line above it", event.seq)});
       return;
     }
     if (const auto mends = event.integer("mends")) mend(*mends);
   }
 
-  // An append counts every byte below the last whole line, so that a cut-off append after a cut-off one is told too.
+  // An append counts every byte below the last whole line, so that a cut-off append after a cut-off one is
+  // told too.
   void mend(std::int64_t bytes) {
     std::int64_t length = -1;
     for (std::size_t count = 1; count <= bad_.size() && length < bytes; ++count) {
@@ -139,7 +149,8 @@ class Reader {
   }
 
   void mark_torn(std::size_t count) {
-    for (auto torn = book_.damages.end() - static_cast<std::ptrdiff_t>(count); torn != book_.damages.end(); ++torn) {
+    for (auto torn = book_.damages.end() - static_cast<std::ptrdiff_t>(count); torn != book_.damages.end();
+         ++torn) {
       torn->torn = true;
       torn->what = fmt::format("line {} does not count: it was cut off while it was written", torn->seq);
     }
@@ -147,8 +158,11 @@ class Reader {
 
   bool accept_first(const Json& body, std::string_view seal, std::string& why) {
     const std::string* word = body.find("format")->as_string();
-    if (word == nullptr || !word->starts_with("clampbook book ")) refuse(name_, "not-a-book", "is sealed, but is not a book", "clampbook begin BOOK FILE makes one");
-    if (*word != kFormat) refuse(name_, "newer-format", fmt::format("is a {}; this program reads {}", *word, kFormat), "a newer program reads it");
+    if (word == nullptr || !word->starts_with("clampbook book "))
+      refuse(name_, "not-a-book", "is sealed, but is not a book", "clampbook begin BOOK FILE makes one");
+    if (*word != kFormat)
+      refuse(name_, "newer-format", fmt::format("is a {}; this program reads {}", *word, kFormat),
+             "a newer program reads it");
     const Json* id = body.find("id");
     if (id == nullptr || id->as_string() == nullptr) {
       why = "it lacks what every first line has";
@@ -170,6 +184,8 @@ class Reader {
 
 }  // namespace
 
-Book parse_book(std::string_view bytes, const std::string& name) { return Reader(bytes, name).read(); }
+Book parse_book(std::string_view bytes, const std::string& name) {
+  return Reader(bytes, name).read();
+}
 
 }  // namespace clampbook::record

@@ -15,10 +15,10 @@ namespace clampbook::record {
 
 /// One line that verifies, but for the first.
 struct Event {
-  std::int64_t seq = 0;        ///< the line's number from 0
-  Timestamp written, at;       ///< the clock; when it was taken
+  std::int64_t seq = 0;   ///< the line's number from 0
+  Timestamp written, at;  ///< the clock; when it was taken
   std::string kind;
-  text::Json body;             ///< the whole line
+  text::Json body;  ///< the whole line
   std::string seal;
 
   /// Members of the body; nothing when absent or of another type.
@@ -29,19 +29,20 @@ struct Event {
 
 /// A place where the book is not as it was written.
 struct Damage {
-  std::int64_t seq = 0;        ///< the line's number
-  bool torn = false;           ///< an append that was cut off, or is under way at the end; else somebody altered it
-  std::string what;            ///< a sentence: "line 3 does not count: its seal does not hold"
+  std::int64_t seq = 0;  ///< the line's number
+  bool torn = false;     ///< an append that was cut off, or is under way at the end; else somebody altered it
+  std::string what;      ///< a sentence: "line 3 does not count: its seal does not hold"
 };
 
 struct Book {
-  std::string id{};            ///< empty when the first line is damaged
+  std::string id{};  ///< empty when the first line is damaged
   std::vector<Event> events{};
   std::vector<Damage> damages{};
-  std::int64_t lines = 0;      ///< the number of the next line; damaged ones count
-  std::string seal{};          ///< of the last line that verifies
-  bool open_end = false;       ///< no line feed ends the last line; it counts all the same if its seal holds
-  /// What the next append has to mend: the bytes of the torn lines at the end, with the line feeds between them.
+  std::int64_t lines = 0;  ///< the number of the next line; damaged ones count
+  std::string seal{};      ///< of the last line that verifies
+  bool open_end = false;   ///< no line feed ends the last line; it counts all the same if its seal holds
+  /// What the next append has to mend: the bytes of the torn lines at the end, with the line feeds between
+  /// them.
   std::size_t torn = 0;
 };
 

@@ -37,7 +37,8 @@ class BookFile {
 
   /// Lets others write until resume().
   void release();
-  /// Locks again and reads what others wrote meanwhile. True when there was something; book() is then another.
+  /// Locks again and reads what others wrote meanwhile. True when there was something; book() is then
+  /// another.
   bool resume();
 
   /// Writes the events, one line each, in one write, and waits until they are on disk. A new book gets its

@@ -111,8 +111,8 @@ std::optional<Timestamp> parse_timestamp(std::string_view text) {
   if (month < 1 || month > 12 || day < 1 || day > days_in_month(year, month) || hour > 23 || minute > 59 ||
       second > 60)
     return std::nullopt;
-  const std::int64_t seconds = days_from_civil(year, month, day) * 86'400 + std::int64_t{hour} * 3600 + std::int64_t{minute} * 60 +
-                               second - std::int64_t{offset} * 60;
+  const std::int64_t seconds = days_from_civil(year, month, day) * 86'400 + std::int64_t{hour} * 3600 +
+                               std::int64_t{minute} * 60 + second - std::int64_t{offset} * 60;
   return Timestamp{seconds * 1000 + milliseconds, offset};
 }
 

@@ -25,9 +25,6 @@ struct Finding {
   std::optional<int> fits_step{};
   std::string text{}, remedy{};
   std::optional<std::string> accepted{};
-
-  /// The same thing said twice, e.g. before and after an entry.
-  [[nodiscard]] bool same_as(const Finding& other) const;
 };
 
 enum class Until {
@@ -39,6 +36,9 @@ enum class Until {
 /// comes last. `passes` are all of the book, for what the bolts have been through; `pass` is one of them.
 [[nodiscard]] std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes,
                                                  const Pass& pass, Until until);
+
+/// Those of `findings` that `known` does not say already: what an entry brought.
+[[nodiscard]] std::vector<Finding> not_in(const std::vector<Finding>& known, std::vector<Finding> findings);
 
 /// True when a finding makes `check` exit with 1.
 [[nodiscard]] bool falls_short(const std::vector<Finding>& findings);

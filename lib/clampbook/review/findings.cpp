@@ -10,6 +10,8 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <tuple>
+#include <unordered_map>
 
 namespace clampbook::review {
 
@@ -26,11 +28,6 @@ std::string_view name(Severity severity) {
       break;
   }
   return "note";
-}
-
-bool Finding::same_as(const Finding& other) const {
-  return slug == other.slug && pass == other.pass && step == other.step && seq == other.seq &&
-         state == other.state;
 }
 
 namespace {
@@ -142,10 +139,10 @@ class Finder {
   }
 
   void torque_first(const Step& step, const Entry& entry) {
-    for (const Step& earlier : pass_.plan.steps) {
+    for (const std::size_t position : pass_.index.turning(*step.bolt)) {
+      const Step& earlier = pass_.plan.steps[position];
       if (earlier.step >= step.step) break;
-      if (earlier.bolt != step.bolt ||
-          (earlier.kind != StageKind::snug && earlier.kind != StageKind::torque) ||
+      if ((earlier.kind != StageKind::snug && earlier.kind != StageKind::torque) ||
           progress_.filled(earlier.step))
         continue;
       out_.push_back(
@@ -208,12 +205,11 @@ class Finder {
   }
 
   void reused() {
-    const std::vector<Piece> all = pieces(passes_, pass_.number);
+    const Pieces pieces(passes_, pass_.number);
     for (const plan::PlanBolt& bolt : pass_.plan.bolts) {
-      const Piece* piece = piece_at(all, pass_.title, bolt.id);
-      const bool here = std::any_of(pass_.plan.steps.begin(), pass_.plan.steps.end(),
-                                    [&](const Step& s) { return s.bolt == bolt.id; });
-      if (!here || piece == nullptr || !piece->overused()) continue;
+      if (pass_.index.turning(bolt.id).empty()) continue;
+      const Piece* piece = pieces.at(pass_.title, bolt.id);
+      if (piece == nullptr || !piece->overused()) continue;
       const auto limit = piece->limit();
       std::string text = fmt::format("bolt {} ({}): ", piece->bolt, piece->fastener);
       text += limit
@@ -228,13 +224,14 @@ class Finder {
 
   // What was read on a bolt that is no longer there is history.
   void soften_past_pieces() {
-    for (Finding& f : out_)
-      for (const Entry& entry : pass_.entries)
-        if (f.seq == entry.seq && entry.past_piece && f.severity != Severity::note) {
-          f.severity = Severity::note;
-          f.text += " (a bolt that was taken out since)";
-          f.remedy = "nothing to do: the bolt is no longer there";
-        }
+    for (Finding& f : out_) {
+      if (!f.seq || f.severity == Severity::note) continue;
+      const Entry* entry = entry_on(pass_, *f.seq);
+      if (entry == nullptr || !entry->past_piece) continue;
+      f.severity = Severity::note;
+      f.text += " (a bolt that was taken out since)";
+      f.remedy = "nothing to do: the bolt is no longer there";
+    }
   }
 
   void corrections() {
@@ -258,13 +255,16 @@ class Finder {
   }
 
   void acceptances() {
-    for (const Acceptance& a : pass_.acceptances) {
-      for (Finding& f : out_)
-        if (f.seq == a.accepts && f.severity != Severity::note) f.accepted = a.because;
+    std::unordered_map<std::int64_t, std::string> reasons;
+    for (const Acceptance& a : pass_.acceptances) reasons[a.accepts] = a.because;
+    for (Finding& f : out_) {
+      if (!f.seq || f.severity == Severity::note) continue;
+      if (const auto reason = reasons.find(*f.seq); reason != reasons.end()) f.accepted = reason->second;
+    }
+    for (const Acceptance& a : pass_.acceptances)
       add("accepted", Severity::note, a.seq,
           fmt::format("what was found on line {} was accepted: {}", a.accepts, a.because),
           "nothing to do; the finding stays in the record");
-    }
   }
 
   void whole_pass() {
@@ -310,6 +310,18 @@ class Finder {
 std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes,
                                    const Pass& pass, Until until) {
   return Finder(book, passes, pass, until).find();
+}
+
+std::vector<Finding> not_in(const std::vector<Finding>& known, std::vector<Finding> findings) {
+  using Identity = std::tuple<std::string_view, std::int64_t, std::optional<int>, std::optional<std::int64_t>,
+                              std::string_view>;
+  const auto identity = [](const Finding& f) {
+    return Identity(f.slug, f.pass, f.step, f.seq, f.state ? std::string_view(*f.state) : std::string_view());
+  };
+  std::set<Identity> said;
+  for (const Finding& f : known) said.insert(identity(f));
+  std::erase_if(findings, [&](const Finding& f) { return said.contains(identity(f)); });
+  return findings;
 }
 
 bool falls_short(const std::vector<Finding>& findings) {

@@ -64,8 +64,10 @@ std::optional<Measured> slipped(const Measured& value, const Step& step) {
 
 // The bolt's lowest later unfilled step of that dimension whose window holds the value.
 const Step* fitting_step(const Progress& progress, const Step& step, const Measured& value) {
-  for (const Step& later : progress.pass().plan.steps) {
-    if (later.step <= step.step || later.bolt != step.bolt || progress.filled(later.step)) continue;
+  const Pass& pass = progress.pass();
+  for (const std::size_t position : pass.index.turning(*step.bolt)) {
+    const Step& later = pass.plan.steps[position];
+    if (later.step <= step.step || progress.filled(later.step)) continue;
     if (later.reading_dimension() != value.dimension() || !later.low || !later.high) continue;
     if (inside(tightening_part(value, later), later.low, later.high)) return &later;
   }

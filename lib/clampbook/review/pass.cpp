@@ -106,16 +106,24 @@ std::optional<Entry> entry_of(const Event& event) {
   return entry;
 }
 
+// Both lists are in the order of the book.
+template <class Item>
+Item* on_line(std::vector<Item>& items, std::int64_t line) {
+  const auto found = std::lower_bound(items.begin(), items.end(), line,
+                                      [](const Item& item, std::int64_t n) { return item.seq < n; });
+  return found != items.end() && found->seq == line ? &*found : nullptr;
+}
+
 void void_line(Pass& pass, std::int64_t line, std::int64_t by) {
-  for (Entry& entry : pass.entries)
-    if (entry.seq == line) entry.voided_by = by;
-  for (Doubt& doubt : pass.doubts)
-    if (doubt.seq == line) doubt.resolved = true;
+  if (Entry* entry = on_line(pass.entries, line)) entry->voided_by = by;
+  if (Doubt* doubt = on_line(pass.doubts, line)) doubt->resolved = true;
 }
 
 void resolve_doubts(Pass& pass, const std::string& bolt) {
-  for (Doubt& doubt : pass.doubts)
-    if (doubt.bolt == bolt) doubt.resolved = true;
+  const auto found = pass.unresolved.find(bolt);
+  if (found == pass.unresolved.end()) return;
+  for (const std::size_t doubt : found->second) pass.doubts[doubt].resolved = true;
+  pass.unresolved.erase(found);
 }
 
 const Step* step_numbered(const Pass& pass, int number) {
@@ -125,6 +133,14 @@ const Step* step_numbered(const Pass& pass, int number) {
   return found != steps.end() && found->step == number ? &*found : nullptr;
 }
 
+// What was entered at the step belongs to a piece that is no longer there.
+void leave_behind(Pass& pass, int step) {
+  const auto found = pass.entries_at.find(step);
+  if (found == pass.entries_at.end()) return;
+  for (const std::size_t entry : found->second) pass.entries[entry].past_piece = true;
+  pass.entries_at.erase(found);
+}
+
 void apply_fitting(Pass& pass, const Event& event) {
   const Json* bolts = event.body.find("bolts");
   if (bolts == nullptr || bolts->as_array() == nullptr) return;
@@ -132,17 +148,18 @@ void apply_fitting(Pass& pass, const Event& event) {
     if (id.as_string() == nullptr) continue;
     const std::string& bolt = *id.as_string();
     pass.fittings.push_back({event.seq, bolt, event.kind == "fitted", event.integer("uses").value_or(0)});
-    for (Entry& entry : pass.entries)
-      if (const Step* step = step_numbered(pass, entry.step); step != nullptr && belongs_to_bolt(*step, bolt))
-        entry.past_piece = true;
+    for (const auto* positions : {&pass.index.turning(bolt), &pass.index.gates(bolt)})
+      for (const std::size_t position : *positions) leave_behind(pass, pass.plan.steps[position].step);
     if (event.kind == "fitted") resolve_doubts(pass, bolt);
   }
 }
 
 }  // namespace
 
-bool belongs_to_bolt(const Step& step, const std::string& bolt) {
-  return step.bolt == bolt || (!step.bolt && step.label == bolt);
+const Entry* entry_on(const Pass& pass, std::int64_t line) {
+  const auto found = std::lower_bound(pass.entries.begin(), pass.entries.end(), line,
+                                      [](const Entry& entry, std::int64_t n) { return entry.seq < n; });
+  return found != pass.entries.end() && found->seq == line ? &*found : nullptr;
 }
 
 void apply(Pass& pass, const Event& event) {
@@ -151,6 +168,7 @@ void apply(Pass& pass, const Event& event) {
     if (const Step* step = step_numbered(pass, entry->step); step != nullptr && step->bolt)
       resolve_doubts(pass, *step->bolt);
     pass.ended = entry->at;
+    pass.entries_at[entry->step].push_back(pass.entries.size());
     pass.entries.push_back(std::move(*entry));
   } else if (event.kind == "void") {
     const std::int64_t line = event.integer("voids").value_or(-1);
@@ -159,8 +177,9 @@ void apply(Pass& pass, const Event& event) {
   } else if (event.kind == "fitted" || event.kind == "removed") {
     apply_fitting(pass, event);
   } else if (event.kind == "unsure") {
-    pass.doubts.push_back(
-        {event.seq, event.text("bolt").value_or(""), static_cast<int>(event.integer("step").value_or(0))});
+    const std::string bolt = event.text("bolt").value_or("");
+    pass.unresolved[bolt].push_back(pass.doubts.size());
+    pass.doubts.push_back({event.seq, bolt, static_cast<int>(event.integer("step").value_or(0))});
   } else if (event.kind == "accepted") {
     pass.acceptances.push_back(
         {event.seq, event.integer("accepts").value_or(-1), event.text("because").value_or("")});
@@ -207,6 +226,7 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
   std::vector<Pass> out;
   for (auto& [number, pass] : passes) {
     if (!planned[number]) pass.plan = rebuild(*begun[number], book_name, number);
+    pass.index = plan::StepIndex(pass.plan);
     for (const Event* event : later[number]) apply(pass, *event);
     out.push_back(std::move(pass));
   }
@@ -234,21 +254,23 @@ const Step* Progress::due() const {
   return nullptr;
 }
 
-const Step* Progress::due_for(std::string_view bolt) const {
-  for (const Step& step : pass_.plan.steps)
-    if (step.bolt == bolt && !filled(step.step)) return &step;
+const Step* Progress::due_for(const std::string& bolt) const {
+  for (const std::size_t position : pass_.index.turning(bolt))
+    if (const Step& step = pass_.plan.steps[position]; !filled(step.step)) return &step;
   return nullptr;
 }
 
 int Progress::highest_filled(const std::string* bolt) const {
-  for (auto at = standing_.rbegin(); at != standing_.rend(); ++at)
-    if (bolt == nullptr || find(at->first)->bolt == *bolt) return at->first;
+  if (bolt == nullptr) return standing_.empty() ? 0 : standing_.rbegin()->first;
+  const plan::StepIndex::Positions& positions = pass_.index.turning(*bolt);
+  for (auto at = positions.rbegin(); at != positions.rend(); ++at)
+    if (const int step = pass_.plan.steps[*at].step; filled(step)) return step;
   return 0;
 }
 
 void Progress::reopen(const std::string& bolt) {
-  for (auto at = standing_.begin(); at != standing_.end();)
-    at = belongs_to_bolt(*find(at->first), bolt) ? standing_.erase(at) : std::next(at);
+  for (const auto* positions : {&pass_.index.turning(bolt), &pass_.index.gates(bolt)})
+    for (const std::size_t position : *positions) standing_.erase(pass_.plan.steps[position].step);
 }
 
 }  // namespace clampbook::review

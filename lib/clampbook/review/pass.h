@@ -2,6 +2,7 @@
 #pragma once
 
 #include <clampbook/plan/plan.h>
+#include <clampbook/plan/step_index.h>
 #include <clampbook/record/book.h>
 #include <clampbook/review/operation.h>
 #include <clampbook/schedule/tool_list.h>
@@ -11,6 +12,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 #include <vector>
 
 namespace clampbook::review {
@@ -80,18 +82,23 @@ struct Pass {
   std::optional<record::Timestamp> ended{};  ///< of the last entry
   bool abandoned = false;
   plan::Plan plan{};
+  plan::StepIndex index{};       ///< of `plan`
   std::vector<Entry> entries{};  ///< in the order of the book
   std::vector<Fitting> fittings{};
   std::vector<Doubt> doubts{};
   std::vector<Acceptance> acceptances{};
   std::vector<Voiding> voidings{};
+
+  // Kept by apply(), so that no event has to search all that came before:
+  std::unordered_map<int, std::vector<std::size_t>> entries_at{};          ///< by step number
+  std::unordered_map<std::string, std::vector<std::size_t>> unresolved{};  ///< doubts, by bolt
 };
+
+/// The entry that stands on a line of the book, or nullptr.
+[[nodiscard]] const Entry* entry_on(const Pass& pass, std::int64_t line);
 
 /// Takes an event of the pass into account, in the order of the book. Events of unknown kinds change nothing.
 void apply(Pass& pass, const record::Event& event);
-
-/// True when a gate's label names the bolt, so that the gate belongs to it ("each: bolts").
-[[nodiscard]] bool belongs_to_bolt(const Step& step, const std::string& bolt);
 
 /// The passes of a book. Throws InputError (altered-record) when a pass can be rebuilt from neither its plan
 /// nor its schedule.
@@ -110,7 +117,7 @@ class Progress {
   /// The lowest unfilled step, or nullptr when none is left.
   [[nodiscard]] const Step* due() const;
   /// The lowest unfilled step of a bolt, or nullptr.
-  [[nodiscard]] const Step* due_for(std::string_view bolt) const;
+  [[nodiscard]] const Step* due_for(const std::string& bolt) const;
   [[nodiscard]] const Step* find(int step) const;
   [[nodiscard]] bool complete() const { return filled_count() == pass_.plan.steps.size(); }
   [[nodiscard]] const Pass& pass() const { return pass_; }

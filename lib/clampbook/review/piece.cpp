@@ -1,7 +1,6 @@
 #include <clampbook/review/piece.h>
 
 #include <algorithm>
-#include <map>
 
 namespace clampbook::review {
 
@@ -14,101 +13,44 @@ bool loads_the_bolt(StageKind kind) {
          kind == StageKind::stretch;
 }
 
-// The stage from which on a bolt counts as tightened: its last torque stage, else its first loading one; 0:
-// never.
-std::map<std::string, int> counting_stages(const Pass& pass) {
-  std::map<std::string, int> last_torque, first_load;
-  for (const Step& step : pass.plan.steps) {
-    if (!step.bolt || !loads_the_bolt(step.kind)) continue;
-    if (step.kind == StageKind::torque) last_torque[*step.bolt] = step.stage;
-    first_load.emplace(*step.bolt, step.stage);
+// The stage from which on a bolt counts as tightened: its last torque stage, else its first loading one; 0
+// when it has neither.
+int counting_stage(const Pass& pass, const std::string& bolt) {
+  int first_load = 0, last_torque = 0;
+  for (const std::size_t position : pass.index.turning(bolt)) {
+    const Step& step = pass.plan.steps[position];
+    if (first_load == 0 && loads_the_bolt(step.kind)) first_load = step.stage;
+    if (step.kind == StageKind::torque) last_torque = step.stage;
   }
-  for (const auto& [bolt, stage] : last_torque) first_load[bolt] = stage;
-  return first_load;
+  return last_torque != 0 ? last_torque : first_load;
 }
 
-class Ledger {
- public:
-  std::vector<Piece> take() { return std::move(pieces_); }
-
-  void follow(const Pass& pass) {
-    for (const Step& step : pass.plan.steps)
-      if (step.bolt && !current_.contains(key(pass, *step.bolt))) put(pass, *step.bolt, pass.seq, 0);
-    const std::map<std::string, int> from = counting_stages(pass);
-    std::map<std::string, Run> runs;
-    auto fitting = pass.fittings.begin();
-    const auto fit_until = [&](std::int64_t seq) {
-      for (; fitting != pass.fittings.end() && fitting->seq < seq; ++fitting) {
-        runs[fitting->bolt] = {};
-        if (fitting->fitted) put(pass, fitting->bolt, fitting->seq, fitting->uses);
-      }
-    };
-    for (const Entry& entry : pass.entries) {
-      fit_until(entry.seq);
-      if (entry.voided_by) continue;
-      const auto step = std::lower_bound(pass.plan.steps.begin(), pass.plan.steps.end(), entry.step,
-                                         [](const Step& s, int n) { return s.step < n; });
-      if (step == pass.plan.steps.end() || step->step != entry.step) continue;
-      if (step->bolt) {
-        tighten(pass, *step, from, runs[*step->bolt]);
-      } else if (step->kind == StageKind::measure && step->stage_name == "free" && step->label) {
-        measure(pass, *step, entry);
-      }
-    }
-    fit_until(INT64_MAX);
-  }
-
- private:
-  // From one fitting to the next a piece counts once as tightened and once as past yield.
-  struct Run {
-    bool tightened = false, past_yield = false;
-  };
-  using Key = std::pair<std::string, std::string>;
-
-  static Key key(const Pass& pass, const std::string& bolt) { return {pass.title, bolt}; }
-
-  void put(const Pass& pass, const std::string& bolt, std::int64_t seq, std::int64_t uses) {
-    Piece piece{bolt, {}, pass.title, seq, uses};
-    for (const plan::PlanBolt& b : pass.plan.bolts)
-      if (b.id == bolt) piece.fastener = b.fastener;
-    for (const plan::PlanFastener& f : pass.plan.fasteners)
-      if (f.name == piece.fastener) piece.reuse = f.reuse;
-    current_[key(pass, bolt)] = pieces_.size();
-    pieces_.push_back(std::move(piece));
-  }
-
-  void tighten(const Pass& pass, const Step& step, const std::map<std::string, int>& from, Run& run) {
-    Piece& piece = pieces_[current_.at(key(pass, *step.bolt))];
-    const auto counts = from.find(*step.bolt);
-    if (counts == from.end() || !loads_the_bolt(step.kind)) return;
-    const bool past_yield = step.may_yield;
-    if (!run.tightened && (step.stage >= counts->second || past_yield)) {
-      run.tightened = true;
-      ++piece.tightened;
-    }
-    if (!run.past_yield && past_yield) {
-      run.past_yield = true;
-      ++piece.past_yield;
-    }
-  }
-
-  void measure(const Pass& pass, const Step& step, const Entry& entry) {
-    const auto found = current_.find(key(pass, *step.label));
-    if (found == current_.end() || !entry.value || entry.value->dimension() != units::Dimension::length)
-      return;
-    Piece& piece = pieces_[found->second];
-    piece.free_last = entry.value->machine_value();
-    if (!piece.free_first) piece.free_first = piece.free_last;
-  }
-
-  std::vector<Piece> pieces_;
-  std::map<Key, std::size_t> current_;
+// From one fitting to the next a piece counts once as tightened and once as past yield.
+struct Run {
+  bool tightened = false, past_yield = false;
 };
+
+void tighten(Piece& piece, const Step& step, int counts_from, Run& run) {
+  if (!run.tightened && (step.stage >= counts_from || step.may_yield)) {
+    run.tightened = true;
+    ++piece.tightened;
+  }
+  if (!run.past_yield && step.may_yield) {
+    run.past_yield = true;
+    ++piece.past_yield;
+  }
+}
+
+void measure(Piece& piece, const Entry& entry) {
+  if (!entry.value || entry.value->dimension() != units::Dimension::length) return;
+  piece.free_last = entry.value->machine_value();
+  if (!piece.free_first) piece.free_first = piece.free_last;
+}
 
 std::string why_not(const Pass& pass, const Progress& progress, const std::string& bolt) {
   bool any = false, angle = false;
-  for (const Step& step : pass.plan.steps) {
-    const Entry* entry = step.bolt == bolt ? progress.standing(step.step) : nullptr;
+  for (const std::size_t position : pass.index.turning(bolt)) {
+    const Entry* entry = progress.standing(pass.plan.steps[position].step);
     if (entry == nullptr || !entry->value) continue;
     any = true;
     if (entry->value->dimension() != units::Dimension::torque || entry->also) angle = true;
@@ -132,23 +74,64 @@ bool Piece::overused() const {
   return *free_last - *free_first > reuse.growth->machine_value() * (1 + 1e-9);
 }
 
-std::vector<Piece> pieces(const std::vector<Pass>& passes, std::int64_t last) {
-  Ledger ledger;
+Pieces::Pieces(const std::vector<Pass>& passes, std::int64_t last) {
   for (const Pass& pass : passes)
-    if (last == 0 || pass.number <= last) ledger.follow(pass);
-  return ledger.take();
+    if (last == 0 || pass.number <= last) follow(pass);
 }
 
-const Piece* piece_at(const std::vector<Piece>& pieces, const std::string& title, const std::string& bolt) {
-  const auto found = std::find_if(pieces.rbegin(), pieces.rend(),
-                                  [&](const Piece& p) { return p.title == title && p.bolt == bolt; });
-  return found == pieces.rend() ? nullptr : &*found;
+const Piece* Pieces::at(const std::string& title, const std::string& bolt) const {
+  const auto places = current_.find(title);
+  if (places == current_.end()) return nullptr;
+  const auto found = places->second.find(bolt);
+  return found == places->second.end() ? nullptr : &pieces_[found->second];
+}
+
+void Pieces::put(const Pass& pass, const std::string& bolt, std::int64_t seq, std::int64_t uses,
+                 const Rules& reuse) {
+  Piece piece{bolt, {}, pass.title, seq, uses};
+  if (const auto position = pass.index.bolt(bolt)) piece.fastener = pass.plan.bolts[*position].fastener;
+  if (const auto rule = reuse.find(piece.fastener); rule != reuse.end()) piece.reuse = rule->second;
+  current_[pass.title][bolt] = pieces_.size();
+  pieces_.push_back(std::move(piece));
+}
+
+void Pieces::follow(const Pass& pass) {
+  Places& places = current_[pass.title];
+  Rules reuse;
+  for (const plan::PlanFastener& fastener : pass.plan.fasteners) reuse[fastener.name] = fastener.reuse;
+  std::unordered_map<std::string, int> counts_from;
+  for (const Step& step : pass.plan.steps) {
+    if (!step.bolt || !counts_from.try_emplace(*step.bolt).second) continue;
+    counts_from[*step.bolt] = counting_stage(pass, *step.bolt);
+    if (!places.contains(*step.bolt)) put(pass, *step.bolt, pass.seq, 0, reuse);
+  }
+  std::unordered_map<std::string, Run> runs;
+  auto fitting = pass.fittings.begin();
+  const auto fit_until = [&](std::int64_t seq) {
+    for (; fitting != pass.fittings.end() && fitting->seq < seq; ++fitting) {
+      runs[fitting->bolt] = {};
+      if (fitting->fitted) put(pass, fitting->bolt, fitting->seq, fitting->uses, reuse);
+    }
+  };
+  const Progress steps(pass, true);
+  for (const Entry& entry : pass.entries) {
+    fit_until(entry.seq);
+    const Step* step = steps.find(entry.step);
+    if (entry.voided_by || step == nullptr) continue;
+    if (step->bolt && loads_the_bolt(step->kind)) {
+      tighten(pieces_[places.at(*step->bolt)], *step, counts_from[*step->bolt], runs[*step->bolt]);
+    } else if (step->kind == StageKind::measure && step->stage_name == "free" && step->label) {
+      if (const auto place = places.find(*step->label); place != places.end())
+        measure(pieces_[place->second], entry);
+    }
+  }
+  fit_until(INT64_MAX);
 }
 
 std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& pass) {
-  const std::vector<Piece> all = pieces(passes, pass.number);
+  const Pieces pieces(passes, pass.number);
   const Progress progress(pass);
-  std::map<std::string, std::vector<std::int64_t>> readings;
+  std::unordered_map<std::string, std::vector<std::int64_t>> readings;
   for (const Entry& entry : pass.entries) {
     const Step* step = progress.find(entry.step);
     if (step != nullptr && step->bolt && !entry.voided_by && !entry.past_piece)
@@ -156,10 +139,8 @@ std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& 
   }
   std::vector<BoltState> out;
   for (const plan::PlanBolt& bolt : pass.plan.bolts) {
-    const bool here = std::any_of(pass.plan.steps.begin(), pass.plan.steps.end(),
-                                  [&](const Step& s) { return s.bolt == bolt.id; });
-    if (!here) continue;
-    const Piece* piece = piece_at(all, pass.title, bolt.id);
+    if (pass.index.turning(bolt.id).empty()) continue;
+    const Piece* piece = pieces.at(pass.title, bolt.id);
     out.push_back({bolt.id, bolt.fastener, piece != nullptr ? piece->tightened : 0, readings[bolt.id],
                    why_not(pass, progress, bolt.id)});
   }

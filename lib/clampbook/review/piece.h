@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <unordered_map>
 #include <vector>
 
 namespace clampbook::review {
@@ -25,13 +26,28 @@ struct Piece {
   [[nodiscard]] bool overused() const;
 };
 
-/// Every piece that the passes met, in the order in which they came; up to and with pass `last` (0: all).
-/// Trial and removed fittings count, a snug does not.
-[[nodiscard]] std::vector<Piece> pieces(const std::vector<Pass>& passes, std::int64_t last = 0);
+/// Every piece that the passes met. Trial and removed fittings count, a snug does not.
+class Pieces {
+ public:
+  /// Up to and with pass `last`; 0: all.
+  explicit Pieces(const std::vector<Pass>& passes, std::int64_t last = 0);
 
-/// The piece that sits at the place now, of those from pieces().
-[[nodiscard]] const Piece* piece_at(const std::vector<Piece>& pieces, const std::string& title,
-                                    const std::string& bolt);
+  /// In the order in which they came.
+  [[nodiscard]] const std::vector<Piece>& all() const { return pieces_; }
+  /// The piece that sits at the place after the last pass, or nullptr.
+  [[nodiscard]] const Piece* at(const std::string& title, const std::string& bolt) const;
+
+ private:
+  using Rules = std::unordered_map<std::string, schedule::Reuse>;  // by name of the fastener
+  using Places = std::unordered_map<std::string, std::size_t>;     // bolt: its piece, by position
+
+  void follow(const Pass& pass);
+  void put(const Pass& pass, const std::string& bolt, std::int64_t seq, std::int64_t uses,
+           const Rules& reuse);
+
+  std::vector<Piece> pieces_;
+  std::unordered_map<std::string, Places> current_;  // by the schedule's title
+};
 
 /// What is known of each bolt of a pass.
 struct BoltState {
