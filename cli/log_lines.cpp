@@ -102,11 +102,11 @@ bool is_empty(const Row& row) {
 const plan::Step* step_of(const Row& row, const review::Pass& pass) {
   if (row.step.empty()) return nullptr;
   const text::NumberScan number = text::scan_number(row.step);
-  const std::vector<plan::Step>& steps = pass.plan.steps;
-  const auto found = std::find_if(steps.begin(), steps.end(), [&](const plan::Step& s) {
-    return number && static_cast<double>(s.step) == number.value;
-  });
-  if (found == steps.end())
+  const bool in_range =
+      number && number.value >= 1 && number.value <= static_cast<double>(schedule::kMostSteps);
+  const plan::Step* found =
+      in_range ? review::Progress(pass, true).find(static_cast<int>(number.value)) : nullptr;
+  if (found == nullptr || found->step != number.value)
     throw InputError(text::Diagnostic{"bad-csv", fmt::format("pass {} has no step {}", pass.number, row.step),
                                       "is this the table of another schedule, or of more bolts?"});
   const std::string stage = std::to_string(found->stage);
@@ -117,7 +117,7 @@ const plan::Step* step_of(const Row& row, const review::Pass& pass) {
                          fmt::format("step {} of pass {} is stage {}{}, not what the row says", found->step,
                                      pass.number, stage, found->bolt ? ", bolt " + *found->bolt : ", a gate"),
                          "is this the table of another schedule?"});
-  return &*found;
+  return found;
 }
 
 // The gate that the row names by its step, else the due one.
