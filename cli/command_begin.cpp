@@ -174,7 +174,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const Prepared prepared = prepare(arguments);
   const std::string typed = typed_content("begin", arguments);
   record::BookFile book(book_name, record::BookFile::Missing::create);
-  std::vector<review::Pass> passes = review::read_passes(book.book(), book_name);
+  std::vector<review::Pass> passes = review::read_passes(book.book());
   const record::Event* stands = find_key(book.book(), book_name, arguments.value("--key"), typed);
   const bool repeated = stands != nullptr;
   const std::int64_t number = repeated         ? stands->integer("pass").value_or(0)
@@ -182,7 +182,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
                                                : passes.back().number + 1;
   const std::int64_t seq =
       repeated ? stands->seq : append_pass(book, number, prepared, arguments, typed, context.now());
-  passes = review::read_passes(book.book(), book_name);
+  passes = review::read_passes(book.book());
   const review::Pass& pass =
       *std::find_if(passes.begin(), passes.end(), [&](const review::Pass& p) { return p.number == number; });
   const std::vector<review::Finding> findings = against(book.book(), passes, pass);

@@ -27,7 +27,7 @@ const VerbSpec& spec() {
 ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string book_name = *arguments.operand("BOOK");
   const record::Book book = record::read_book(book_name);
-  std::vector<review::Pass> passes = review::read_passes(book, book_name);
+  std::vector<review::Pass> passes = review::read_passes(book);
   const review::Pass& pass = select_pass(passes, arguments, PassFor::reading, book_name);
   const auto until = arguments.has("--so-far") ? review::Until::so_far : review::Until::finished;
   const std::vector<Finding> findings = review::find_findings(book, passes, pass, until);

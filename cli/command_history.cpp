@@ -42,6 +42,7 @@ std::string state_of(const ReadBook& b, const Pass& pass, std::int64_t& faults) 
   faults = std::count_if(findings.begin(), findings.end(), [](const review::Finding& f) {
     return f.severity == review::Severity::fault && !f.accepted;
   });
+  if (pass.lost) return "lost";
   if (pass.abandoned) return "abandoned";
   return review::is_complete(pass, findings) ? "complete"
          : review::Progress(pass).complete() ? "faults open"
@@ -55,7 +56,7 @@ Json book_json(const ReadBook& b) {
     const std::string state = state_of(b, pass, faults);
     passes.push(Json::object()
                     .set("pass", pass.number)
-                    .set("title", pass.title)
+                    .set("title", pass.lost ? Json() : Json(pass.title))
                     .set("trial", pass.trial)
                     .set("began", record::to_string(pass.began))
                     .set("ended", pass.ended ? Json(record::to_string(*pass.ended)) : Json())
@@ -86,11 +87,12 @@ std::string book_text(const ReadBook& b) {
   for (const Pass& pass : b.passes) {
     std::int64_t faults = 0;
     const std::string state = state_of(b, pass, faults);
-    out += fmt::format(
-        "  pass {}{}: {}{}, {} to {}: {}, {} {}\n", pass.number, pass.trial ? " (trial)" : "",
-        pass.build ? fmt::format("operation {}, ", text::printable(pass.build->operation)) : "",
-        text::printable(pass.title), record::to_string(pass.began),
-        pass.ended ? record::to_string(*pass.ended) : "now", state, faults, faults == 1 ? "fault" : "faults");
+    out +=
+        fmt::format("  pass {}{}: {}{}, {} to {}: {}, {} {}\n", pass.number, pass.trial ? " (trial)" : "",
+                    pass.build ? fmt::format("operation {}, ", text::printable(pass.build->operation)) : "",
+                    pass.lost ? "its plan and its schedule are both damaged" : text::printable(pass.title),
+                    record::to_string(pass.began), pass.ended ? record::to_string(*pass.ended) : "now", state,
+                    faults, faults == 1 ? "fault" : "faults");
   }
   for (const review::BuildState& build : review::build_states(b.book, b.passes)) {
     out +=
@@ -138,7 +140,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::vector<ReadBook> books;
   for (const std::string& name : arguments.operands("BOOK")) {
     ReadBook b{name, record::read_book(name)};
-    b.passes = review::read_passes(b.book, name);
+    b.passes = review::read_passes(b.book);
     books.push_back(std::move(b));
   }
   if (context.json) {

@@ -48,8 +48,8 @@ std::string archive(const std::string& book_name, const record::Book& book,
 
 std::string as_text(const std::string& book_name, const record::Book& book, const review::Pass& pass,
                     const std::vector<review::Finding>& findings, const report::TextStyle& style) {
-  std::string out =
-      report::entries_text(pass, style) + "\n" + report::check_text(book_name, book, pass, findings, style);
+  std::string out = report::record_text(book, pass, style) + "\n" +
+                    report::check_text(book_name, book, pass, findings, style);
   for (const std::string_view caution : report::standing_cautions())
     out += report::wrapped(fmt::format("! {}", caution), style.width, 0, 2) + "\n";
   return out;
@@ -67,7 +67,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const bool json = wants_json(arguments, context);
   const std::string book_name = *arguments.operand("BOOK");
   const record::Book book = record::read_book(book_name);
-  std::vector<review::Pass> passes = review::read_passes(book, book_name);
+  std::vector<review::Pass> passes = review::read_passes(book);
   const review::Pass& pass = select_pass(passes, arguments, PassFor::reading, book_name);
   const std::vector<review::Finding> findings =
       review::find_findings(book, passes, pass, review::Until::finished);

@@ -47,10 +47,8 @@ Pass& named_pass(std::vector<Pass>& passes, const std::string& word, const std::
                         : fmt::format("it has 1 to {}", passes.back().number));
 }
 
-}  // namespace
-
-Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose,
-                  const std::string& book) {
+Pass& meant_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose,
+                 const std::string& book) {
   if (const auto word = arguments.value("--pass")) return named_pass(passes, *word, book);
   if (passes.empty())
     refuse(book, "no-open-pass", "the book has no pass yet", "clampbook begin BOOK FILE begins one");
@@ -63,6 +61,9 @@ Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor
   if (open.size() == 1) return *open.front();
   if (open.empty() && passes.size() == 1)
     return passes.front();  // a second reading is filed, and found doubled
+  // One that was lost may be open or not: nobody can tell.
+  const auto lost = std::find_if(passes.begin(), passes.end(), [](const Pass& p) { return p.lost; });
+  if (open.empty() && lost != passes.end()) return *lost;
   if (open.empty())
     refuse(book, "no-open-pass", "every pass of the book is complete or abandoned",
            "name one with --pass, or begin another");
@@ -71,6 +72,20 @@ Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor
     list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", pass->number, pass->title);
   refuse(book, "which-pass", fmt::format("{} passes are open: {}", open.size(), list),
          "name one with --pass");
+}
+
+}  // namespace
+
+Pass& select_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor purpose,
+                  const std::string& book) {
+  Pass& pass = meant_pass(passes, arguments, purpose, book);
+  if (!pass.lost) return pass;
+  text::Diagnostic d{
+      "altered-record",
+      fmt::format("pass {} can't be followed: its plan and its schedule are both damaged", pass.number),
+      "look for another copy of the book; clampbook begin BOOK FILE begins another pass"};
+  d.file = book;
+  throw InputError(std::move(d));
 }
 
 void require_bolt(const Pass& pass, const std::string& id) {

@@ -20,7 +20,7 @@ enum class PassFor { writing, amending, reading };
 
 /// The pass that --pass names; without it the only open one (for writing and amending; a
 /// book with a single pass means that one) or the latest (for reading).
-/// Throws UsageError: which-pass, no-open-pass; InputError: bad-number.
+/// Throws UsageError: which-pass, no-open-pass; InputError: bad-number, altered-record.
 [[nodiscard]] review::Pass& select_pass(std::vector<review::Pass>& passes, const Arguments& arguments,
                                         PassFor purpose, const std::string& book);
 

@@ -19,10 +19,10 @@ using text::Json;
 Session::Session(std::string book_name)
     : book_name_(std::move(book_name)),
       book_(book_name_, record::BookFile::Missing::refuse),
-      passes_(review::read_passes(book_.book(), book_name_)) {}
+      passes_(review::read_passes(book_.book())) {}
 
 void Session::resume() {
-  if (book_.resume()) passes_ = review::read_passes(book_.book(), book_name_);
+  if (book_.resume()) passes_ = review::read_passes(book_.book());
 }
 
 review::Pass* Session::pass_of(const record::Event& event) {

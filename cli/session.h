@@ -28,7 +28,7 @@ struct Recorded {
 
 class Session {
  public:
-  /// Opens and reads the book. Throws as BookFile and read_passes do.
+  /// Opens and reads the book. Throws as BookFile does.
   explicit Session(std::string book_name);
 
   [[nodiscard]] record::BookFile& book() { return book_; }

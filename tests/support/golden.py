@@ -3,10 +3,15 @@
 usage: golden.py PROGRAM CASE [--update]
 
 A case is a text file. Lines that begin with "#" before the first section are its purpose: symptom first, then the
-date for a mended bug. Sections:
+date for a mended bug. "# absent: SLUG: WHY" declares a near miss: slugs.py holds the case to it. Sections:
 
   [file NAME]       writes a file (to the next section); \\xNN escapes stand for bytes, "\\" at a line's end joins lines
+  [append NAME]     adds to a file, the last line without its line feed: a write that was cut off
+  [cut NAME]        takes the line feed off a file's end
+  [replace NAME]    its first line stands in the file once, and gives way to its second: an editor's change
   [at TIME]         freezes the clock of the following runs, e.g. 2026-05-04 09:30:00
+  [inject WORDS]    the next run's system calls fail: strace's words, e.g. fdatasync:error=EIO; a word without a colon
+                    is a file, and then only calls on it count
   [run] ARGUMENTS   runs the program, words as in a shell; $DATA is the tests folder, $SCHEDULES the shipped examples
   [stdin]           what the next run gets on standard input
   [stdout] [stderr] what it must print, exactly; 32 hexadecimal digits in a row count as <seal>, the two
@@ -30,7 +35,7 @@ def parse(text):
     """A list of (kind, argument, body lines)."""
     sections = []
     for line in text.split("\n"):
-        match = re.match(r"^\[(file|at) ([^\]]*)\]$", line) or re.match(r"^\[(run|exit)\] ?(.*)$", line) or re.match(r"^\[(stdin|stdout|stderr)\]()$", line)
+        match = re.match(r"^\[(file|append|cut|replace|at|inject) ([^\]]*)\]$", line) or re.match(r"^\[(run|exit)\] ?(.*)$", line) or re.match(r"^\[(stdin|stdout|stderr)\]()$", line)
         if match:
             sections.append([match[1], match[2], []])
         elif sections:
@@ -66,33 +71,68 @@ def environment():
     return env
 
 
-def run(program, words, when, stdin, folder):
+def change(kind, path, lines):
+    """What happens to a file between two runs."""
+    if kind == "file":
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(unescape(body(lines)))
+        return
+    before = path.read_bytes()
+    if kind == "append":
+        path.write_bytes(before + unescape(body(lines)).removesuffix(b"\n"))
+    elif kind == "cut":
+        if not before.endswith(b"\n"):
+            raise SystemExit(f"{path.name} does not end in a line feed")
+        path.write_bytes(before[:-1])
+    else:
+        old, new = (line.encode("utf-8") for line in body(lines).splitlines())
+        if before.count(old) != 1:
+            raise SystemExit(f"{path.name} holds {before.count(old)} times: {old.decode()}")
+        path.write_bytes(before.replace(old, new))
+
+
+def failing(injections):
+    """The words that make system calls fail."""
+    words = injections.split()
+    calls = [word for word in words if ":" in word]
+    out = ["strace", "-f", "--quiet=all", "-o", os.devnull, "-e", "trace=" + ",".join(c.split(":")[0] for c in calls)]
+    for call in calls:
+        out += ["-e", f"inject={call}"]
+    for path in set(words) - set(calls):
+        out += ["-P", path]
+    return out
+
+
+def run(program, words, when, stdin, folder, injections=""):
     env = environment()
     words = [os.path.expandvars(w) if not w.startswith("'") else w for w in words]
     words = [w.replace("$SCHEDULES", env["SCHEDULES"]).replace("$DATA", env["DATA"]) for w in words]
     command = [program] + words
     if when:
         command = ["faketime", "-f", when] + command
+    if injections:
+        command = failing(injections) + command
     done = subprocess.run(command, input=stdin, capture_output=True, cwd=folder, env=env, timeout=60)
     return done.returncode, tidy(done.stdout), tidy(done.stderr)
 
 
 def replay(program, sections, folder):
     """Yields the sections as they come out, and the complaints."""
-    when, stdin, result, complaints, out = None, b"", None, [], []
+    when, injections, stdin, result, complaints, out = None, "", b"", None, [], []
     for kind, argument, lines in sections:
-        if kind == "file":
-            (folder / argument).parent.mkdir(parents=True, exist_ok=True)
-            (folder / argument).write_bytes(unescape(body(lines)))
+        if kind in ("file", "append", "cut", "replace"):
+            change(kind, folder / argument, lines)
         elif kind == "at":
             when = argument
+        elif kind == "inject":
+            injections = argument
         elif kind == "stdin":
             stdin = unescape(body(lines))
         elif kind == "run":
             if result:
                 complaints += result.rest()
-            result = Result(argument, *run(program, shlex.split(argument), when, stdin, folder), out)
-            stdin = b""
+            result = Result(argument, *run(program, shlex.split(argument), when, stdin, folder, injections), out)
+            stdin, injections = b"", ""
         if kind in ("stdout", "stderr", "exit"):
             complaints += result.compare(kind, argument if kind == "exit" else body(lines))
         else:
@@ -135,7 +175,7 @@ class Result:
 def write(case, text, out):
     lines = [l for l in text.split("\n")[: next(i for i, l in enumerate(text.split("\n")) if l.startswith("["))]]
     for kind, argument, content in out:
-        if kind in ("file", "at"):
+        if kind in ("file", "append", "cut", "replace", "at", "inject"):
             lines.append(f"[{kind} {argument}]")
         elif kind in ("run", "exit"):
             lines.append(f"[{kind}] {argument}")

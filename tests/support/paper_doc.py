@@ -12,7 +12,8 @@ import subprocess
 import sys
 import tempfile
 
-from readme import commands, matches
+from golden import tidy
+from readme import matches
 
 FROZEN = "2026-05-04 09:30:00"
 
@@ -22,6 +23,12 @@ def blocks(text):
     return re.findall(r"^```(\w+)(?: (\S+))?\n(.*?)^```$", text, re.S | re.M)
 
 
+def commands(block):
+    """(command line, expected output) for each."""
+    pieces = re.split(r"^\$ (.*)\n", block, flags=re.M)
+    return list(zip(pieces[1::2], pieces[2::2]))
+
+
 def run(command, folder, program):
     (folder / "bin").mkdir(exist_ok=True)
     shim = folder / "bin" / "clampbook"
@@ -29,9 +36,8 @@ def run(command, folder, program):
         shim.symlink_to(program)
     env = {**os.environ, "LC_ALL": "C.UTF-8", "TZ": "UTC", "PATH": f"{folder / 'bin'}:{os.environ['PATH']}",
            "ASAN_OPTIONS": "verify_asan_link_order=0:detect_leaks=0"}
-    done = subprocess.run(["faketime", "-f", FROZEN, "sh", "-c", command], cwd=folder, env=env, capture_output=True, text=True,
-                          timeout=60)
-    return done.stdout + done.stderr
+    done = subprocess.run(["faketime", "-f", FROZEN, "sh", "-c", command], cwd=folder, env=env, capture_output=True, timeout=60)
+    return tidy(done.stdout + done.stderr)
 
 
 def walk(program, page, folder):

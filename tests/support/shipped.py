@@ -49,6 +49,12 @@ def value_of(step):
     return f"{step[f'target{suffix}']}{UNITS[suffix]}"
 
 
+def companion_of(step):
+    """The middle of the final torque that the step asks for, or nothing."""
+    asked = re.search(r"final torque ([\d.]+)\.\.([\d.]+) N·m", step["text"])
+    return f"{(float(asked[1]) + float(asked[2])) / 2}Nm" if asked else ""
+
+
 class Shipped(unittest.TestCase):
     def setUp(self):
         folder = tempfile.TemporaryDirectory()
@@ -81,7 +87,8 @@ class Shipped(unittest.TestCase):
                 self.assertEqual([r["step"] for r in rows], list(steps))
                 clock = Clock()
                 for row in rows:
-                    row.update(value=value_of(steps[row["step"]]), at=clock.after(steps[row["step"]]))
+                    step = steps[row["step"]]
+                    row.update(value=value_of(step), also=companion_of(step), at=clock.after(step))
                 table = io.StringIO()
                 writer = csv.DictWriter(table, rows[0])
                 writer.writeheader()
@@ -100,6 +107,8 @@ class Shipped(unittest.TestCase):
             words = [step["bolt"], value] if step["bolt"] else \
                 ["--count", value] if step["kind"] == "count" else \
                 ["--measure", value] if step["kind"] == "measure" else ["--tick"]
+            if companion_of(step):
+                words += ["--also", companion_of(step)]
             step = json.loads(self.must("log", book, *words, "--at", clock.after(step), "--json"))["next"]
 
     def test_every_build_is_brought_through_its_operations(self):

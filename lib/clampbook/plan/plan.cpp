@@ -6,7 +6,7 @@
 
 #include <algorithm>
 #include <map>
-#include <set>
+#include <unordered_map>
 
 namespace clampbook::plan {
 
@@ -94,7 +94,8 @@ class Planner {
       : schedule_(schedule), only_(schedule.bolts.size(), only.empty()) {
     for (const std::size_t bolt : only) only_[bolt] = true;
     for (std::size_t i = 0; i < only_.size(); ++i)
-      if (only_[i]) kept_groups_.insert(schedule.bolts[i].group);
+      for (const std::string& name : {schedule.bolts[i].id, schedule.bolts[i].group})
+        bolts_on_[name] = bolts_on_[name] || only_[i];
   }
 
   Plan plan() {
@@ -120,6 +121,7 @@ class Planner {
   void add_stage(std::size_t s, const std::string* group, bool first_group);
   void add_bolt_step(const Stage& stage, std::size_t bolt);
   void add_gate_steps(const Stage& stage, const std::string* group, bool first_group);
+  [[nodiscard]] bool is_on(const std::string& label) const;
   void add_gate(const Stage& stage, std::optional<std::string> label, bool counts);
   Figures figures(const Stage& stage, std::size_t bolt) const;
   std::vector<std::size_t> ordered(const schedule::OrderRule& rule, const std::vector<std::size_t>& bolts);
@@ -127,9 +129,8 @@ class Planner {
   void number(Step step, bool kept);
 
   const Schedule& schedule_;
-  std::vector<bool> only_;  // per bolt: has it steps in this plan?
-  std::set<std::string>
-      kept_groups_{};  // groups with such a bolt; the gates of the others wait for their turn
+  std::vector<bool> only_;                            // per bolt: has it steps in this plan?
+  std::unordered_map<std::string, bool> bolts_on_{};  // by id or group: has one of these bolts?
   std::vector<std::vector<std::size_t>> stage_order_;
   std::map<std::pair<std::string, std::vector<std::size_t>>, std::vector<std::size_t>> known_orders_;
   Plan plan_;
@@ -306,6 +307,12 @@ void Planner::add_bolt_step(const Stage& stage, std::size_t bolt) {
   number(std::move(step), only_[bolt]);
 }
 
+// A label that names a bolt or a group is for those bolts, and waits until one of them is on.
+bool Planner::is_on(const std::string& label) const {
+  const auto found = bolts_on_.find(label);
+  return found == bolts_on_.end() || found->second;
+}
+
 void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool first_group) {
   if (stage.each_bolt) {
     std::vector<std::size_t> all(schedule_.bolts.size());
@@ -317,11 +324,10 @@ void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool 
     const std::vector<std::string> groups = schedule_.groups();
     for (const std::string& label : stage.each) {
       const bool named = std::find(groups.begin(), groups.end(), label) != groups.end();
-      if (group == nullptr || (named ? label == *group : first_group))
-        add_gate(stage, label, !named || kept_groups_.contains(label));
+      if (group == nullptr || (named ? label == *group : first_group)) add_gate(stage, label, is_on(label));
     }
   } else if (group != nullptr) {
-    add_gate(stage, *group, kept_groups_.contains(*group));
+    add_gate(stage, *group, is_on(*group));
   } else {
     add_gate(stage, std::nullopt, true);
   }

@@ -158,15 +158,19 @@ namespace {
 
 struct Damaged {};
 
-const Json& need(const Json& object, std::string_view key) {
+// Of a Json, or of its members in their usual order.
+template <class Object>
+const Json& need(Object&& object, std::string_view key) {
   if (const Json* found = object.find(key)) return *found;
   throw Damaged{};
 }
-std::string need_text(const Json& object, std::string_view key) {
+template <class Object>
+std::string need_text(Object&& object, std::string_view key) {
   if (const std::string* s = need(object, key).as_string()) return *s;
   throw Damaged{};
 }
-int need_integer(const Json& object, std::string_view key) {
+template <class Object>
+int need_integer(Object&& object, std::string_view key) {
   if (const std::int64_t* n = need(object, key).as_integer(); n != nullptr && *n >= 0 && *n < 10'000'000)
     return static_cast<int>(*n);
   throw Damaged{};
@@ -175,7 +179,8 @@ const Json::Array& need_array(const Json& object, std::string_view key) {
   if (const Json::Array* a = need(object, key).as_array()) return *a;
   throw Damaged{};
 }
-std::optional<std::string> text_or_nothing(const Json& object, std::string_view key) {
+template <class Object>
+std::optional<std::string> text_or_nothing(Object&& object, std::string_view key) {
   const Json& value = need(object, key);
   if (value.is_null()) return std::nullopt;
   return need_text(object, key);
@@ -188,7 +193,8 @@ std::vector<std::string> need_ids(const Json& object, std::string_view key) {
   }
   return out;
 }
-StageKind need_kind(const Json& object) {
+template <class Object>
+StageKind need_kind(Object&& object) {
   const std::string word = need_text(object, "kind");
   for (int k = 0; k <= static_cast<int>(StageKind::wait); ++k)
     if (schedule::name(static_cast<StageKind>(k)) == word) return static_cast<StageKind>(k);
@@ -201,7 +207,8 @@ const units::Unit* unit_named(const Json* word) {
 }
 
 // A quantity under `key` with the suffix of the unit's dimension, shown in that unit.
-std::optional<Measured> quantity(const Json& object, std::string_view key, const units::Unit* shown) {
+template <class Object>
+std::optional<Measured> quantity(Object&& object, std::string_view key, const units::Unit* shown) {
   if (shown == nullptr) return std::nullopt;
   const Json* value = object.find(std::string(key) + std::string(units::machine_suffix(shown->dimension)));
   const std::optional<double> number = value != nullptr ? value->as_number() : std::nullopt;
@@ -209,7 +216,8 @@ std::optional<Measured> quantity(const Json& object, std::string_view key, const
   return Measured(*number, units::machine_unit(shown->dimension)).converted_to(*shown);
 }
 
-Step step_from(const Json& j) {
+Step step_from(const Json& object) {
+  text::JsonMembers j(object);
   Step step;
   step.step = need_integer(j, "step");
   step.stage = need_integer(j, "stage");

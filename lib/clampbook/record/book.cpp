@@ -18,6 +18,11 @@ std::optional<std::string> Event::text(std::string_view key) const {
   return *value->as_string();
 }
 
+std::string_view Event::view(std::string_view key) const {
+  const Json* value = body.find(key);
+  return value != nullptr && value->as_string() != nullptr ? *value->as_string() : std::string_view();
+}
+
 std::optional<std::int64_t> Event::integer(std::string_view key) const {
   const Json* value = body.find(key);
   if (value == nullptr || value->as_integer() == nullptr) return std::nullopt;
@@ -90,10 +95,10 @@ class Reader {
     Event event;
     event.body = std::move(body);
     event.seq = event.integer("seq").value_or(-1);
-    const auto written = parse_timestamp(event.text("written").value_or(""));
-    const auto at = parse_timestamp(event.text("at").value_or(""));
-    const auto kind = event.text("kind");
-    if (!written || !at || !kind || event.seq < 1) {
+    const auto written = parse_timestamp(event.view("written"));
+    const auto at = parse_timestamp(event.view("at"));
+    const std::string_view kind = event.view("kind");
+    if (!written || !at || kind.empty() || event.seq < 1) {
       why = "it lacks what every line has";
       return false;
     }
@@ -105,7 +110,7 @@ class Reader {
     check_place(event);
     event.written = *written;
     event.at = *at;
-    event.kind = *kind;
+    event.kind = kind;
     event.seal = std::string(seal);
     book_.seal = event.seal;
     book_.lines = event.seq + 1;
@@ -121,7 +126,7 @@ class Reader {
         book_.damages.push_back(
             {book_.lines, false,
              fmt::format("line {} and what followed it up to line {} are missing", book_.lines, event.seq)});
-      else if (event.text("after") != book_.seal)
+      else if (event.view("after") != book_.seal)
         book_.damages.push_back(
             {event.seq, false, fmt::format("line {} does not follow the line above it", event.seq)});
       return;

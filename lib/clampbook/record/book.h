@@ -23,6 +23,8 @@ struct Event {
 
   /// Members of the body; nothing when absent or of another type.
   [[nodiscard]] std::optional<std::string> text(std::string_view key) const;
+  /// The same without a copy; empty when absent.
+  [[nodiscard]] std::string_view view(std::string_view key) const;
   [[nodiscard]] std::optional<std::int64_t> integer(std::string_view key) const;
   [[nodiscard]] std::optional<double> number(std::string_view key) const;
 };

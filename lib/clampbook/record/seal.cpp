@@ -13,15 +13,20 @@ namespace {
 constexpr std::string_view kBefore = ",\"seal\":\"";
 constexpr std::string_view kAfter = "\"}";
 constexpr std::size_t kDigits = 32;
-}  // namespace
 
-std::string sha256(std::string_view bytes) {
+std::array<char, SHA256_DIGEST_STRING_LENGTH> hexadecimal(std::string_view bytes) {
   SHA2_CTX context;
   SHA256Init(&context);
   SHA256Update(&context, reinterpret_cast<const std::uint8_t*>(bytes.data()), bytes.size());
   std::array<char, SHA256_DIGEST_STRING_LENGTH> digits{};
   SHA256End(&context, digits.data());
-  return {digits.data(), SHA256_DIGEST_STRING_LENGTH - 1};
+  return digits;
+}
+
+}  // namespace
+
+std::string sha256(std::string_view bytes) {
+  return {hexadecimal(bytes).data(), SHA256_DIGEST_STRING_LENGTH - 1};
 }
 
 std::string seal_of(std::string_view bytes) {
@@ -42,7 +47,7 @@ std::optional<std::string_view> verified_seal(std::string_view line) {
   const std::string_view body = line.substr(0, line.size() - tail);
   if (line.substr(body.size(), kBefore.size()) != kBefore) return std::nullopt;
   const std::string_view seal = line.substr(body.size() + kBefore.size(), kDigits);
-  if (seal != seal_of(body)) return std::nullopt;
+  if (seal != std::string_view(hexadecimal(body).data(), kDigits)) return std::nullopt;
   return seal;
 }
 

@@ -67,29 +67,101 @@ std::string findings_text(const std::vector<Finding>& findings, const TextStyle&
   return out;
 }
 
-std::string entries_text(const review::Pass& pass, const TextStyle& style) {
-  std::string out = fmt::format("{}{}, begun {}\n", printable(pass.title), pass.trial ? " (trial)" : "",
-                                record::to_string(pass.began));
+namespace {
+
+std::string place(const plan::Step& step) {
+  const std::string front = step.bolt    ? fmt::format("bolt {}, ", printable(*step.bolt))
+                            : step.label ? fmt::format("{}, ", printable(*step.label))
+                                         : std::string();
+  return front + fmt::format("stage {} ({})", step.stage, schedule::name(step.kind));
+}
+
+std::string said_of(const review::Entry& entry, const plan::Step& step, const TextStyle& style) {
+  std::string out = place(step) + ": ";
+  out += entry.value   ? both_systems(*entry.value, style)
+         : entry.count ? units::format_number(*entry.count)
+                       : std::string("done");
+  if (entry.also) out += ", also " + both_systems(*entry.also, style);
+  if (entry.no_turn) out += ", without turning the bolt";
+  if (!entry.tool.empty()) out += ", with " + printable(entry.tool);
+  if (entry.corrects) out += fmt::format(", corrects line {}", *entry.corrects);
+  if (entry.voided_by) out += fmt::format(" -- does not count, see line {}", *entry.voided_by);
+  if (entry.past_piece) out += " -- a bolt that was taken out since";
+  return out;
+}
+
+std::string bolts_of(const record::Event& event) {
+  const text::Json* bolts = event.body.find("bolts");
+  std::string out;
+  if (bolts == nullptr || bolts->as_array() == nullptr) return out;
+  for (const text::Json& id : *bolts->as_array())
+    if (id.as_string() != nullptr) out += (out.empty() ? "" : ", ") + printable(*id.as_string());
+  return out;
+}
+
+// What no tool said.
+std::string said_of(const review::Pass& pass, const record::Event& event) {
+  if (event.kind == "fitted") {
+    const std::int64_t uses = event.integer("uses").value_or(0);
+    return fmt::format("other bolts fitted: {}{}", bolts_of(event),
+                       uses == 1  ? std::string(", tightened once before")
+                       : uses > 1 ? fmt::format(", tightened {} times before", uses)
+                                  : std::string());
+  }
+  if (event.kind == "removed") return "bolts taken out: " + bolts_of(event);
+  if (event.kind == "void") return fmt::format("line {} does not count", event.integer("voids").value_or(-1));
+  if (event.kind == "accepted")
+    return fmt::format("what was found on line {} is accepted", event.integer("accepts").value_or(-1));
+  if (event.kind == "abandoned") return "the pass is abandoned";
+  if (event.kind == "note") return "note: " + printable(event.text("note").value_or(""));
+  if (event.kind != "unsure")
+    return fmt::format("'{}', which this program does not know", printable(event.kind));
   const review::Progress progress(pass, true);
-  for (const review::Entry& entry : pass.entries) {
-    const plan::Step* step = progress.find(entry.step);
-    if (step == nullptr) continue;
-    std::string what = step->bolt    ? "bolt " + printable(*step->bolt)
-                       : step->label ? printable(*step->label)
-                                     : std::string();
-    what +=
-        fmt::format("{}stage {} ({}): ", what.empty() ? "" : ", ", step->stage, schedule::name(step->kind));
-    what += entry.value   ? both_systems(*entry.value, style)
-            : entry.count ? units::format_number(*entry.count)
-                          : std::string("done");
-    if (entry.also) what += ", also " + both_systems(*entry.also, style);
-    if (!entry.tool.empty()) what += ", with " + printable(entry.tool);
-    if (entry.corrects) what += fmt::format(", corrects line {}", *entry.corrects);
-    if (entry.voided_by) what += fmt::format(" -- does not count, see line {}", *entry.voided_by);
-    if (entry.past_piece) what += " -- a bolt that was taken out since";
-    out += wrapped(fmt::format("{:>5}  {}  {}", entry.seq, record::to_string(entry.at), what), style.width, 0,
-                   7) +
-           "\n";
+  const plan::Step* step = progress.find(static_cast<int>(event.integer("step").value_or(0)));
+  const bool settled = std::any_of(pass.doubts.begin(), pass.doubts.end(), [&](const review::Doubt& doubt) {
+    return doubt.seq == event.seq && doubt.resolved;
+  });
+  return fmt::format("{}: in doubt{}",
+                     step != nullptr ? place(*step) : "bolt " + printable(event.text("bolt").value_or("")),
+                     settled ? " -- settled since" : "");
+}
+
+std::string remarks(const record::Event& event) {
+  std::string out;
+  for (const char* key : {"note", "because"})
+    if (const auto words = event.text(key); words && event.kind != key)
+      out += fmt::format("; {}: {}", key, printable(*words));
+  if (const auto by = event.text("by")) out += fmt::format("; by {}", printable(*by));
+  return out;
+}
+
+}  // namespace
+
+std::string record_text(const record::Book& book, const review::Pass& pass, const TextStyle& style) {
+  const review::Progress progress(pass, true);
+  std::string out = wrapped(fmt::format("{}{}, begun {}", printable(pass.title), pass.trial ? " (trial)" : "",
+                                        record::to_string(pass.began)),
+                            style.width, 0, 2) +
+                    "\n";
+  for (const record::Event& event : book.events) {
+    if (event.integer("pass") != pass.number || event.kind == "planned") continue;
+    const review::Entry* entry = review::entry_on(pass, event.seq);
+    const plan::Step* step = entry != nullptr ? progress.find(entry->step) : nullptr;
+    std::string what;
+    if (event.kind == "begun") {
+      const auto only = event.text("only");
+      what = only ? "begun for these bolts only: " + printable(*only) : "begun";
+    } else if (entry == nullptr) {
+      what = said_of(pass, event);
+    } else if (step != nullptr) {
+      what = said_of(*entry, *step, style);
+    } else {
+      continue;
+    }
+    out +=
+        wrapped(fmt::format("{:>5}  {}  {}{}", event.seq, record::to_string(event.at), what, remarks(event)),
+                style.width, 0, 7) +
+        "\n";
   }
   return out;
 }

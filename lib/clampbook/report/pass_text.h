@@ -15,8 +15,10 @@ namespace clampbook::report {
 /// Findings, each with its remedy below it, faults first.
 [[nodiscard]] std::string findings_text(const std::vector<review::Finding>& findings, const TextStyle& style);
 
-/// Every entry of the pass in the order of the book, with its time; what does not count is shown, and said.
-[[nodiscard]] std::string entries_text(const review::Pass& pass, const TextStyle& style);
+/// Every line of the pass in the order of the book, with its time, remarks and name: readings, gates, bolts
+/// fitted and taken out, doubts, notes. What does not count is shown, and said.
+[[nodiscard]] std::string record_text(const record::Book& book, const review::Pass& pass,
+                                      const TextStyle& style);
 
 /// The whole of `check`: counts, findings, what is known of clamp load, the seal.
 [[nodiscard]] std::string check_text(const std::string& book_name, const record::Book& book,

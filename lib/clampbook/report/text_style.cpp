@@ -24,12 +24,19 @@ Pair pair_of(const Measured& value, const TextStyle& style) {
   return imperial_first ? Pair{imperial, metric} : Pair{metric, imperial};
 }
 
+// A micrometer's reading has more digits that matter than a torque's: as typed, it keeps them.
+std::string figure(const Measured& value, const units::Unit& unit) {
+  if (&unit == &value.unit() && value.dimension() == units::Dimension::length)
+    return units::with_unit(units::significant(value.number(), 6), unit);
+  return units::format(value, unit);
+}
+
 }  // namespace
 
 std::string both_systems(const Measured& value, const TextStyle& style) {
   const Pair units = pair_of(value, style);
-  if (&units.first == &units.second) return units::format(value, units.first);
-  return fmt::format("{} ({})", units::format(value, units.first), units::format(value, units.second));
+  if (&units.first == &units.second) return figure(value, units.first);
+  return fmt::format("{} ({})", figure(value, units.first), figure(value, units.second));
 }
 
 std::string both_systems(const Measured& low, const Measured& high, const TextStyle& style) {

@@ -106,12 +106,13 @@ std::string doubt_advice(const Pass& pass, const Doubt& doubt) {
         "A bolt that has stood for long may stick, and a test tells nothing of a turn made twice: past yield "
         "the torque is flat. ";
   } else {
-    out += fmt::format(
-        "No test torque can tell whether {} was done: the torques of the two states lie too close "
-        "together{}. ",
-        stage,
-        s.step != nullptr && s.step->may_yield ? ", because past yield the torque is flat"
-                                               : " or are not known");
+    const bool known = s.before && s.after;
+    out +=
+        fmt::format("No test torque can tell whether {} was done: the torques of the two states {}. ", stage,
+                    !known ? "are not known"
+                    : s.step != nullptr && s.step->may_yield
+                        ? "lie too close together, because past yield the torque is flat"
+                        : "lie too close together");
   }
   return out + "If a doubt is left, fit a new bolt and bring it through all stages";
 }

@@ -89,7 +89,7 @@ class Finished {
 
  private:
   bool counts(const Pass& pass) {
-    if (pass.trial || pass.abandoned || !Progress(pass).complete()) return false;
+    if (pass.trial || pass.abandoned || pass.lost || !Progress(pass).complete()) return false;
     Pass alone = pass;  // without what it had to wait for, which is asked below, once for each operation
     alone.build.reset();
     if (!is_complete(alone, find_findings(book_, passes_, alone, Until::so_far))) return false;

@@ -4,10 +4,10 @@
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/text/error.h>
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
+#include <map>
+#include <utility>
 
 namespace clampbook::review {
 
@@ -17,19 +17,11 @@ using units::Dimension;
 
 namespace {
 
-[[noreturn]] void lost(const std::string& book_name, std::int64_t pass) {
-  text::Diagnostic d{
-      "altered-record",
-      fmt::format("pass {} can't be rebuilt: its plan and its schedule are both damaged", pass),
-      "look for another copy of the book"};
-  d.file = book_name;
-  throw InputError(std::move(d));
-}
-
-// The plan as it was resolved when the pass began; from the schedule's text when that line is damaged.
-plan::Plan rebuild(const Event& begun, const std::string& book_name, std::int64_t number) {
+// The plan from the schedule's text, when the line of the resolved plan is damaged; nothing when that can't
+// be read.
+std::optional<plan::Plan> rebuild(const Event& begun) {
   const auto text = begun.text("schedule");
-  if (!text) lost(book_name, number);
+  if (!text) return std::nullopt;
   try {
     const auto source = std::make_shared<const text::Source>(begun.text("file").value_or("schedule"), *text);
     const schedule::Schedule schedule =
@@ -42,7 +34,7 @@ plan::Plan rebuild(const Event& begun, const std::string& book_name, std::int64_
           schedule, std::make_shared<const text::Source>("--only", *bolts, text::Source::Kind::argument));
     return plan::make_plan(schedule, only);
   } catch (const InputError&) {
-    lost(book_name, number);
+    return std::nullopt;
   }
 }
 
@@ -57,17 +49,20 @@ std::optional<schedule::ToolList> tools_of(const Event& begun) {
 }
 
 std::optional<Measured> quantity(const Event& event, std::string_view key) {
-  for (const Dimension d :
-       {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
-        Dimension::stiffness, Dimension::time, Dimension::temperature}) {
-    if (const auto number = event.number(std::string(key) + std::string(units::machine_suffix(d))))
-      return Measured(*number, units::machine_unit(d));
+  for (const auto& [name, value] : *event.body.as_object()) {
+    if (!name.starts_with(key)) continue;
+    for (const Dimension d :
+         {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
+          Dimension::stiffness, Dimension::time, Dimension::temperature})
+      if (const auto number = value.as_number();
+          number && std::string_view(name).substr(key.size()) == units::machine_suffix(d))
+        return Measured(*number, units::machine_unit(d));
   }
   return std::nullopt;
 }
 
 // In the unit of the last quantity that was typed, so that findings speak as the person did.
-std::optional<Measured> as_typed(const std::optional<Measured>& value, const std::string& given) {
+std::optional<Measured> as_typed(const std::optional<Measured>& value, std::string_view given) {
   if (!value) return value;
   for (std::size_t at = given.size(); at-- > 0;) {
     if (given[at] < '0' || given[at] > '9') continue;
@@ -92,12 +87,12 @@ std::optional<Entry> entry_of(const Event& event) {
   entry.seq = event.seq;
   entry.step = static_cast<int>(*step);
   entry.kind = event.kind;
-  entry.given = event.text("given").value_or("");
-  entry.tool = event.text("tool").value_or("");
+  entry.given = event.view("given");
+  entry.tool = event.view("tool");
   entry.click = entry.given == "click";
   entry.value = as_typed(quantity(event, "value"), entry.given);
   entry.count = event.number("value");
-  entry.also = as_typed(quantity(event, "also"), event.text("also_given").value_or(""));
+  entry.also = as_typed(quantity(event, "also"), event.view("also_given"));
   const Json* no_turn = event.body.find("no_turn");
   entry.no_turn = no_turn != nullptr && no_turn->as_bool() != nullptr && *no_turn->as_bool();
   entry.corrects = event.integer("corrects");
@@ -128,6 +123,11 @@ void resolve_doubts(Pass& pass, const std::string& bolt) {
 
 const Step* step_numbered(const Pass& pass, int number) {
   const std::vector<Step>& steps = pass.plan.steps;
+  if (number < 1) return nullptr;
+  // The numbers count on from 1, unless some bolts were left out.
+  if (const auto place = static_cast<std::size_t>(number) - 1;
+      place < steps.size() && steps[place].step == number)
+    return &steps[place];
   const auto found =
       std::lower_bound(steps.begin(), steps.end(), number, [](const Step& s, int n) { return s.step < n; });
   return found != steps.end() && found->step == number ? &*found : nullptr;
@@ -189,7 +189,7 @@ void apply(Pass& pass, const Event& event) {
   }
 }
 
-std::vector<Pass> read_passes(const record::Book& book, const std::string& book_name) {
+std::vector<Pass> read_passes(const record::Book& book) {
   std::map<std::int64_t, Pass> passes;
   std::map<std::int64_t, const Event*> begun;
   std::map<std::int64_t, bool> planned;
@@ -215,7 +215,10 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
       if (auto plan = record != nullptr ? plan::from_record(*record) : std::nullopt) {
         Pass& pass = passes[*number];
         pass.number = *number;
-        if (pass.title.empty()) pass.title = plan->title;  // the line `begun` may be damaged
+        if (!begun.contains(*number)) {  // that line may be damaged
+          pass.title = plan->title;
+          pass.began = event.at;
+        }
         pass.plan = std::move(*plan);
         planned[*number] = true;
       }
@@ -223,9 +226,22 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
       later[*number].push_back(&event);
     }
   }
+  // A pass of which nothing but entries is left keeps its number: no other pass may take them for its own.
+  for (const auto& [number, events] : later) {
+    const auto [at, is_new] = passes.try_emplace(number);
+    if (!is_new) continue;
+    at->second.number = number;
+    at->second.began = events.front()->at;
+    at->second.lost = true;
+  }
   std::vector<Pass> out;
+  out.reserve(passes.size());
   for (auto& [number, pass] : passes) {
-    if (!planned[number]) pass.plan = rebuild(*begun[number], book_name, number);
+    if (!pass.lost && !planned[number]) {
+      std::optional<plan::Plan> plan = rebuild(*begun[number]);
+      pass.lost = !plan;
+      if (plan) pass.plan = std::move(*plan);
+    }
     pass.index = plan::StepIndex(pass.plan);
     for (const Event* event : later[number]) apply(pass, *event);
     out.push_back(std::move(pass));
@@ -233,15 +249,22 @@ std::vector<Pass> read_passes(const record::Book& book, const std::string& book_
   return out;
 }
 
-Progress::Progress(const Pass& pass, bool empty) : pass_(pass) {
+Progress::Progress(const Pass& pass, bool empty) : pass_(pass), standing_(pass.plan.steps.size()) {
   if (empty) return;
   for (const Entry& entry : pass.entries)
     if (!entry.voided_by && !entry.past_piece && find(entry.step) != nullptr) fill(entry);
 }
 
 const Entry* Progress::standing(int step) const {
-  const auto found = standing_.find(step);
-  return found == standing_.end() ? nullptr : found->second;
+  const Step* found = find(step);
+  return found != nullptr ? standing_[position(*found)] : nullptr;
+}
+
+void Progress::fill(const Entry& entry) {
+  const std::size_t at = position(*find(entry.step));
+  if (standing_[at] == nullptr) ++filled_;
+  standing_[at] = &entry;
+  highest_ = std::max(highest_, at + 1);
 }
 
 const Step* Progress::find(int step) const {
@@ -261,7 +284,7 @@ const Step* Progress::due_for(const std::string& bolt) const {
 }
 
 int Progress::highest_filled(const std::string* bolt) const {
-  if (bolt == nullptr) return standing_.empty() ? 0 : standing_.rbegin()->first;
+  if (bolt == nullptr) return highest_ == 0 ? 0 : pass_.plan.steps[highest_ - 1].step;
   const plan::StepIndex::Positions& positions = pass_.index.turning(*bolt);
   for (auto at = positions.rbegin(); at != positions.rend(); ++at)
     if (const int step = pass_.plan.steps[*at].step; filled(step)) return step;
@@ -270,7 +293,9 @@ int Progress::highest_filled(const std::string* bolt) const {
 
 void Progress::reopen(const std::string& bolt) {
   for (const auto* positions : {&pass_.index.turning(bolt), &pass_.index.gates(bolt)})
-    for (const std::size_t position : *positions) standing_.erase(pass_.plan.steps[position].step);
+    for (const std::size_t position : *positions)
+      if (std::exchange(standing_[position], nullptr) != nullptr) --filled_;
+  while (highest_ > 0 && standing_[highest_ - 1] == nullptr) --highest_;
 }
 
 }  // namespace clampbook::review

@@ -8,7 +8,6 @@
 #include <clampbook/schedule/tool_list.h>
 
 #include <cstdint>
-#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -81,6 +80,7 @@ struct Pass {
   record::Timestamp began{};
   std::optional<record::Timestamp> ended{};  ///< of the last entry
   bool abandoned = false;
+  bool lost = false;  ///< neither its plan nor its schedule can be read: nothing is known of its steps
   plan::Plan plan{};
   plan::StepIndex index{};       ///< of `plan`
   std::vector<Entry> entries{};  ///< in the order of the book
@@ -100,9 +100,8 @@ struct Pass {
 /// Takes an event of the pass into account, in the order of the book. Events of unknown kinds change nothing.
 void apply(Pass& pass, const record::Event& event);
 
-/// The passes of a book. Throws InputError (altered-record) when a pass can be rebuilt from neither its plan
-/// nor its schedule.
-[[nodiscard]] std::vector<Pass> read_passes(const record::Book& book, const std::string& book_name);
+/// The passes of a book, by number; those among them that were lost too.
+[[nodiscard]] std::vector<Pass> read_passes(const record::Book& book);
 
 /// What is filled and what is due. Steps are looked up by number.
 class Progress {
@@ -113,7 +112,7 @@ class Progress {
   /// The entry that stands at a step: the latest one that counts; nullptr when the step is unfilled.
   [[nodiscard]] const Entry* standing(int step) const;
   [[nodiscard]] bool filled(int step) const { return standing(step) != nullptr; }
-  [[nodiscard]] std::size_t filled_count() const { return standing_.size(); }
+  [[nodiscard]] std::size_t filled_count() const { return filled_; }
   /// The lowest unfilled step, or nullptr when none is left.
   [[nodiscard]] const Step* due() const;
   /// The lowest unfilled step of a bolt, or nullptr.
@@ -124,13 +123,19 @@ class Progress {
   /// The highest filled step, 0 when none is; of one bolt alone if it is given.
   [[nodiscard]] int highest_filled(const std::string* bolt = nullptr) const;
   /// Takes an entry into account.
-  void fill(const Entry& entry) { standing_[entry.step] = &entry; }
+  void fill(const Entry& entry);
   /// Opens the steps of a bolt again.
   void reopen(const std::string& bolt);
 
  private:
+  [[nodiscard]] std::size_t position(const Step& step) const {
+    return static_cast<std::size_t>(&step - pass_.plan.steps.data());
+  }
+
   const Pass& pass_;
-  std::map<int, const Entry*> standing_;
+  std::vector<const Entry*> standing_;  // by position of the step
+  std::size_t filled_ = 0;
+  std::size_t highest_ = 0;  // the position behind the last filled step
 };
 
 }  // namespace clampbook::review

@@ -71,12 +71,13 @@ std::optional<std::int64_t> Piece::limit() const {
 bool Piece::overused() const {
   if (const auto most = limit()) return tightened > *most;
   if (reuse.kind != schedule::ReuseKind::growth_below || !free_first || !reuse.growth) return false;
-  return *free_last - *free_first > reuse.growth->machine_value() * (1 + 1e-9);
+  // Below the limit, not at it; what is left by the subtraction must not hide that.
+  return *free_last - *free_first >= reuse.growth->machine_value() * (1 - 1e-9);
 }
 
 Pieces::Pieces(const std::vector<Pass>& passes, std::int64_t last) {
   for (const Pass& pass : passes)
-    if (last == 0 || pass.number <= last) follow(pass);
+    if (!pass.lost && (last == 0 || pass.number <= last)) follow(pass);
 }
 
 const Piece* Pieces::at(const std::string& title, const std::string& bolt) const {

@@ -13,14 +13,14 @@ namespace clampbook::text {
 
 namespace {
 
-constexpr std::size_t kUsualMembers = 8;  // room from the start for what most objects hold
+constexpr std::size_t kUsualMembers = 16;  // room from the start for what most objects hold
 
 }  // namespace
 
 Json& Json::set(std::string_view key, Json value) & {
   auto& members = std::get<Object>(value_);
   if (members.empty()) members.reserve(kUsualMembers);
-  members.emplace_back(std::string(key), std::move(value));
+  members.emplace_back(key, std::move(value));
   return *this;
 }
 
@@ -43,6 +43,18 @@ const Json* Json::find(std::string_view key) const {
   if (const Object* members = as_object()) {
     for (const auto& [name, value] : *members)
       if (name == key) return &value;
+  }
+  return nullptr;
+}
+
+const Json* JsonMembers::find(std::string_view key) {
+  if (members_ == nullptr) return nullptr;
+  const std::size_t count = members_->size();
+  for (std::size_t i = 0; i < count; ++i) {
+    const std::size_t at = next_ + i < count ? next_ + i : next_ + i - count;
+    if ((*members_)[at].first != key) continue;
+    next_ = at + 1 < count ? at + 1 : 0;
+    return &(*members_)[at].second;
   }
   return nullptr;
 }
@@ -159,13 +171,16 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
     why_ = std::move(why);
     return false;
   }
-  bool place(Json value) {
+  // Made where it will stay: a book has millions of values.
+  template <class Value>
+  bool place(Value&& value) {
     if (open_.empty()) {
-      root_ = std::move(value);
-    } else if (open_.back().as_array() != nullptr) {
-      open_.back().push(std::move(value));
+      root_ = Json(std::forward<Value>(value));
+    } else if (Json::Object* members = open_.back().as_object()) {
+      if (members->empty()) members->reserve(kUsualMembers);
+      members->emplace_back(std::move(keys_.back()), std::forward<Value>(value));
     } else {
-      open_.back().set(keys_.back(), std::move(value));
+      open_.back().as_array()->emplace_back(std::forward<Value>(value));
     }
     return true;
   }

@@ -48,6 +48,8 @@ class Json {
   [[nodiscard]] const std::string* as_string() const { return std::get_if<std::string>(&value_); }
   [[nodiscard]] const Array* as_array() const { return std::get_if<Array>(&value_); }
   [[nodiscard]] const Object* as_object() const { return std::get_if<Object>(&value_); }
+  [[nodiscard]] Array* as_array() { return std::get_if<Array>(&value_); }
+  [[nodiscard]] Object* as_object() { return std::get_if<Object>(&value_); }
   /// An integer or a double, as a double.
   [[nodiscard]] std::optional<double> as_number() const;
   /// The member of that name, or nullptr (also when this is no object).
@@ -61,6 +63,19 @@ class Json {
   explicit Json(Array a) : value_(std::move(a)) {}
   explicit Json(Object o) : value_(std::move(o)) {}
   std::variant<std::nullptr_t, bool, std::int64_t, double, std::string, Array, Object> value_ = nullptr;
+};
+
+/// Looks members up in the order in which they usually stand: each search begins behind the last find.
+class JsonMembers {
+ public:
+  /// Of `object`, which must outlive this; no members when it is none.
+  explicit JsonMembers(const Json& object) : members_(object.as_object()) {}
+
+  [[nodiscard]] const Json* find(std::string_view key);
+
+ private:
+  const Json::Object* members_;
+  std::size_t next_ = 0;
 };
 
 /// Strict: one value, valid UTF-8, no duplicate keys, nesting up to 64, numbers finite.

@@ -90,6 +90,41 @@ TEST_CASE("gates between the stages of grouped bolts are repeated for each group
   REQUIRE(seen == std::vector<std::string>{"1", "21", "3a", "41", "51", "22", "3b", "42", "52", "6"});
 }
 
+TEST_CASE("a gate for bolts that are not on yet is left out", "[plan]") {
+  const auto labels = [](const std::vector<std::size_t>& only) {
+    std::vector<std::string> out;
+    for (const auto& step : make_plan(test::shipped("bearing-housing.yaml"), only).steps)
+      if (step.label) out.push_back(*step.label);
+    return out;
+  };
+  REQUIRE(labels({0, 2}) == std::vector<std::string>{"1", "3"});
+  REQUIRE(labels({5}) == std::vector<std::string>{"C2"});
+  REQUIRE(labels({}) == std::vector<std::string>{"1", "2", "3", "4", "C1", "C2"});
+  // The name of a group stands for its bolts; any other label is for all.
+  std::vector<std::string> seen;
+  for (const auto& step : make_plan(test::shipped("connecting-rods.yaml"), {3}).steps)
+    if (step.label) seen.push_back(*step.label);
+  REQUIRE(seen == std::vector<std::string>{"cap 2", "2B", "cap 2"});
+}
+
+TEST_CASE("a gate in the run of a group waits with the bolts of that group", "[plan]") {
+  const auto schedule = test::schedule_from(R"(format: fastener schedule 1
+title: T
+fasteners: {b: {thread: M8, strength: "8.8"}}
+bolts: [{id: 1, group: left}, {id: 2, group: right}]
+by: group
+stages: [{do: first}, {torque: 10 N·m}, {wait: 1 min}, {torque: 20 N·m}, {do: last}]
+)");
+  const auto steps = [&](const std::vector<std::size_t>& only) {
+    std::vector<int> out;
+    for (const auto& step : make_plan(schedule, only).steps) out.push_back(step.step);
+    return out;
+  };
+  REQUIRE(steps({}) == std::vector<int>{1, 2, 3, 4, 5, 6, 7, 8});
+  REQUIRE(steps({0}) == std::vector<int>{1, 2, 3, 4, 8});
+  REQUIRE(steps({1}) == std::vector<int>{1, 5, 6, 7, 8});
+}
+
 TEST_CASE("interleaved groups keep the order of the file and each its own rule", "[plan]") {
   const auto p = plan_of(R"(format: fastener schedule 1
 title: T
@@ -147,7 +182,8 @@ TEST_CASE("cautions that need no numbers appear where they belong and nowhere el
 }
 
 TEST_CASE("what the book keeps of a plan comes back the same", "[plan][json]") {
-  for (const char* name : {"split-crankcase.yaml", "connecting-rods.yaml", "discharge-flange.yaml"}) {
+  for (const char* name :
+       {"split-crankcase.yaml", "connecting-rods.yaml", "discharge-flange.yaml", "bearing-housing.yaml"}) {
     const auto p = make_plan(test::shipped(name));
     const auto back = plan::from_record(*text::parse_json(plan::to_record(p).dump()));
     REQUIRE(back);

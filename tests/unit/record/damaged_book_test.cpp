@@ -48,7 +48,7 @@ const std::string& whole_book() {
 // What a check of the first pass says of the book: "altered-record 7". Nothing when no pass is left.
 std::vector<std::string> altered(const Book& book) {
   std::vector<std::string> out;
-  const std::vector<review::Pass> passes = review::read_passes(book, "b");
+  const std::vector<review::Pass> passes = review::read_passes(book);
   if (passes.empty()) return out;
   for (const review::Finding& finding :
        review::find_findings(book, passes, passes.front(), review::Until::so_far))

@@ -51,7 +51,7 @@ class Passes {
   }
   void abandon() { add("abandoned", Json::object()); }
 
-  [[nodiscard]] std::vector<review::Pass> read() const { return review::read_passes(book_, "test.book"); }
+  [[nodiscard]] std::vector<review::Pass> read() const { return review::read_passes(book_); }
   /// The texts of the faults that stand on the line that began the pass.
   [[nodiscard]] std::vector<std::string> against(std::size_t pass) const {
     const std::vector<review::Pass> passes = read();
