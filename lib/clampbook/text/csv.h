@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <iosfwd>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -29,5 +30,14 @@ class CsvReader {
   std::string fault_;
   std::size_t line_ = 0, row_line_ = 0;
 };
+
+/// A field as it stands in a row: in quotes where it holds a comma, a quote or a line feed. A text that a
+/// spreadsheet would take for a formula (it begins with = + - @, a tab or a carriage return) gets an
+/// apostrophe in front.
+[[nodiscard]] std::string csv_field(std::string_view text);
+/// A row and its line feed.
+[[nodiscard]] std::string csv_row(std::span<const std::string> fields);
+/// Takes off the apostrophe that csv_field put in front.
+[[nodiscard]] std::string from_spreadsheet(std::string_view field);
 
 }  // namespace clampbook::text
