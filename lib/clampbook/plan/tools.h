@@ -29,6 +29,9 @@ struct ToolChoice {
 /// What a prediction counts with: the chosen tools' limits of error.
 [[nodiscard]] Accuracies accuracies_of(const std::vector<ToolChoice>& choices);
 
+/// The wrench in words, for a stage that it does.
+[[nodiscard]] StageTool stage_tool(const schedule::TorqueWrench& wrench);
+
 /// Writes each stage's tool into the plan and turns the steps' settings into what an adapter makes of them.
 void use_tools(Plan& plan, const std::vector<ToolChoice>& choices);
 
