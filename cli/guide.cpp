@@ -256,7 +256,7 @@ void Guide::prompt() {
   std::string out;
   switch (question_) {
     case Question::stage:
-      out = "are setting, unit and direction right? y ";
+      out = "setting, unit, direction right? y ";
       break;
     case Question::keep:
       out = "keep it? y/n ";
@@ -287,7 +287,9 @@ void Guide::tell(const Recorded& recorded) {
     write_json(context_, out);
     return;
   }
-  say(recorded_text(recorded, style()));
+  std::string text = recorded_text(recorded, style());
+  text.pop_back();  // its line feed
+  paragraph(text);
 }
 
 // --- what it records
@@ -725,7 +727,19 @@ void Guide::take_back(std::int64_t line, const std::string& why) {
   amend("void", fmt::format("line {} does not count", line), std::move(members));
   last_.reset();
   choose_next();
-  step_ = Progress(pass()).filled(step) ? step_ : step;
+  const Progress progress(pass());
+  const review::Entry* standing = progress.standing(step);
+  const std::optional<Measured>& low = progress.find(step)->low;
+  if (standing == nullptr) {
+    step_ = step;
+  } else if (standing->value && low && standing->value->si() < low->si() && (asks_ || wrench_)) {
+    // The stroke before it stands, below the window: the next one is still of this bolt.
+    step_ = shown_step_ = step;
+    last_ = Last{standing->seq,   step,         standing->given, std::nullopt,
+                 standing->value, standing->at, standing->given};
+    judged_ = standing->seq;
+    below_the_window(*progress.find(step));
+  }
 }
 
 void Guide::undo(const std::string& why) {
