@@ -305,7 +305,7 @@ const units::Unit* Guide::bare_unit(const Step& step) const {
 std::string Guide::with_unit(const Step& step, const std::string& words) const {
   const units::Unit* unit = bare_unit(step);
   const bool bare = !words.empty() && words.back() >= '0' && words.back() <= '9';
-  return unit != nullptr && bare ? fmt::format("{} {}", words, unit->spelling) : words;
+  return unit != nullptr && bare ? units::with_unit(words, *unit) : words;
 }
 
 Arguments Guide::entry_arguments(const Step& step) const {
@@ -398,7 +398,7 @@ void Guide::after_reading(const Step& step, const Recorded& recorded) {
     question_ = Question::companion;
     return;
   }
-  if (companion && wrench_) {
+  if (companion) {
     ask_or_go_on(recorded, {"final-torque-out"});
     return;
   }
@@ -421,7 +421,7 @@ void Guide::take_reading(Reading reading, const std::string& words, bool sure) {
   const Step& step = *current();
   if (!sure && is_repeat(reading, words)) {
     if (!asks_) {
-      unread(words, "repeat", "the same value within 2 s: told twice, or a second reading?");
+      unread(words, "repeat", "is the same value within 2 s: told twice, or a second reading?");
       return;
     }
     ring(kStop);
@@ -504,9 +504,7 @@ void Guide::take_quantities(const std::vector<Measured>& values, const std::stri
     }
     return;
   }
-  const Step* before = last_ ? Progress(pass(), true).find(last_->step) : nullptr;
-  const bool open = before != nullptr && wants_companion(*before) && !last_->also &&
-                    review::entry_on(pass(), last_->seq) != nullptr;
+  const bool open = awaits_companion();
   const Measured* first = of(step.reading_dimension());
   if (open && values.size() == 1 && values[0].dimension() == Dimension::torque &&
       (first == nullptr || question_ == Question::companion)) {
@@ -534,6 +532,13 @@ void Guide::take_quantities(const std::vector<Measured>& values, const std::stri
   take_reading(std::move(reading), words, false);
 }
 
+// True while the final torque of the last reading may still come.
+bool Guide::awaits_companion() {
+  const Step* step = last_ ? Progress(pass(), true).find(last_->step) : nullptr;
+  return step != nullptr && wants_companion(*step) && !last_->also &&
+         review::entry_on(pass(), last_->seq) != nullptr;
+}
+
 std::string Guide::wanted_text(const Step& step) {
   const auto dimension = step.reading_dimension();
   return dimension ? units::with_article(*dimension) : std::string("y when it is done");
@@ -557,7 +562,8 @@ void Guide::take_value(const std::string& words) {
     static const schedule::TorqueWrench kTyped = unknown_wrench();
     const WrenchLine read = schedule::read_wrench_line(words, kTyped, bare_unit(step));
     const bool torque_alone = read.values.size() == 1 && read.values[0].dimension() == Dimension::torque;
-    if (read.values.size() == 2 || (question_ == Question::companion && torque_alone)) {
+    const bool follows = torque_alone && step.reading_dimension() != Dimension::torque && awaits_companion();
+    if (read.values.size() == 2 || follows) {
       take_quantities(read.values, words);
       return;
     }

@@ -94,6 +94,7 @@ class Guide {
   void take_reading(Reading reading, const std::string& words, bool sure);
   void take_companion(const units::Measured& value, const std::string& words);
   void leave_companion();
+  [[nodiscard]] bool awaits_companion();
   [[nodiscard]] bool is_repeat(const Reading& reading, const std::string& words) const;
   [[nodiscard]] static std::string wanted_text(const plan::Step& step);
   [[nodiscard]] static bool blocks(Question question);

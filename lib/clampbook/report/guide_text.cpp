@@ -165,7 +165,9 @@ std::string guide_stage(const Pass& pass, const Step& due, const std::optional<p
   if (dimension == units::Dimension::torque && !display.empty()) {
     add(out, fmt::format("display in {}", display), 2, style);
   } else if (due.target && dimension == due.target->dimension()) {
-    add(out, fmt::format("display in {}", due.target->unit().spelling), 2, style);
+    add(out,
+        fmt::format("display in {}", due.kind == StageKind::angle ? "degrees" : due.target->unit().spelling),
+        2, style);
   }
   const auto position = pass.index.bolt(*due.bolt);
   const auto& fasteners = pass.plan.fasteners;
