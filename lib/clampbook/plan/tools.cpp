@@ -234,7 +234,7 @@ void use_tools(Plan& plan, const std::vector<ToolChoice>& choices) {
       if (step.stage != choice.stage || measures(step) != Measures::torque) continue;
       const Torque setting = setting_of(wrench, at_the_bolt(step));
       step.setting = units::Measured(value_in(setting, units::newton_metre), units::newton_metre_unit())
-                         .converted_to(step.target->unit());
+                         .converted_to(wrench.unit != nullptr ? *wrench.unit : step.target->unit());
     }
   }
 }

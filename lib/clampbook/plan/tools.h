@@ -32,7 +32,8 @@ struct ToolChoice {
 /// The wrench in words, for a stage that it does.
 [[nodiscard]] StageTool stage_tool(const schedule::TorqueWrench& wrench);
 
-/// Writes each stage's tool into the plan and turns the steps' settings into what an adapter makes of them.
+/// Writes each stage's tool into the plan and turns the steps' settings into what an adapter makes of them,
+/// in the unit of the tool's scale where that is known.
 void use_tools(Plan& plan, const std::vector<ToolChoice>& choices);
 
 /// What the wrench is set to so that `at_the_bolt` reaches the bolt, its adapter reckoned in.
