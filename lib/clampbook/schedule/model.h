@@ -5,6 +5,7 @@
 #include <clampbook/text/source.h>
 #include <clampbook/units/measured.h>
 
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -12,6 +13,9 @@
 #include <vector>
 
 namespace clampbook::schedule {
+
+/// No file of ours is larger: 4 MiB.
+inline constexpr std::size_t kLargestFile = std::size_t{4} << 20;
 
 using units::Measured;
 

@@ -1,3 +1,4 @@
+#include <clampbook/schedule/model.h>
 #include <clampbook/schedule/yaml_tree.h>
 #include <clampbook/text/utf8.h>
 

@@ -38,7 +38,6 @@ struct YamlMember {
   YamlNode value;
 };
 
-inline constexpr std::size_t kLargestFile = std::size_t{4} << 20;  // 4 MiB
 inline constexpr std::size_t kDeepest = 32;
 
 /// Reads the one document of `source`. Problems go to `out` (syntax, not-utf8, too-large, too-deep,

@@ -54,7 +54,7 @@ TEST_CASE("over a soft gasket the first bolts lose most and a second round mends
   for (const plan::RoundScheme& s : r.schemes) {
     CHECK(s.least <= s.mean);
     CHECK(s.mean <= s.most);
-    CHECK(s.most < 1 + 1e-4);  // far out the plate lifts a little, and with it a bolt
+    CHECK(s.most < 1 + 1e-3);  // far out the plate lifts a little, and with it a bolt
   }
   // 100; 30, 60, 100; 100 twice: the same order.
   CHECK(r.schemes[2].spread() < r.schemes[1].spread());
