@@ -1,0 +1,212 @@
+#include <clampbook/trace/curve.h>
+#include <clampbook/trace/statistics.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <utility>
+
+namespace clampbook::trace {
+
+namespace {
+
+// How many samples are looked at before it is said which way is up.
+constexpr std::size_t kPrelude = 1 << 16;
+// Samples closer than this to the furthest angle belong to the edge.
+constexpr double kEdge = 0.3;
+// A bolt winds back by one to three degrees when the wrench lets go; more than this is a return.
+constexpr double kReturn = 4;
+// One sample alone that is so far ahead is a slip of the logger.
+constexpr double kLeap = 30;
+// A new stroke has taken up the pull when it reads this share of what the last one ended with.
+constexpr double kRegained = 0.97;
+
+}  // namespace
+
+CurveBuilder::CurveBuilder() {
+  open_.reserve(4);
+}
+
+void CurveBuilder::add(Sample sample) {
+  ++curve_.samples;
+  if (oriented_) {
+    push({sample.degrees * angle_sign_, sample.newton_metres * torque_sign_});
+    return;
+  }
+  prelude_.push_back(sample);
+  if (prelude_.size() == kPrelude) orient();
+}
+
+// Torque is up where it is large; the head turns towards where torque is large.
+void CurveBuilder::orient() {
+  oriented_ = true;
+  if (prelude_.empty()) return;
+  std::vector<double> sizes;
+  sizes.reserve(prelude_.size());
+  for (const Sample& s : prelude_) sizes.push_back(std::fabs(s.newton_metres));
+  const double large = 0.5 * quantile(sizes, 0.995);
+  std::vector<double> torques, angles;
+  for (const Sample& s : prelude_) {
+    if (std::fabs(s.newton_metres) < large) continue;
+    torques.push_back(s.newton_metres);
+    angles.push_back(s.degrees);
+  }
+  if (median(torques) < 0) torque_sign_ = -1;
+  if (large > 0 && median(angles) < prelude_.front().degrees) angle_sign_ = -1;
+  // Where two columns changed places, "angle" is a torque that trembles, and "torque" an angle that rises.
+  std::size_t angle_back = 0, torque_back = 0;
+  for (std::size_t i = 1; i < prelude_.size(); ++i) {
+    if ((prelude_[i].degrees - prelude_[i - 1].degrees) * angle_sign_ < 0) ++angle_back;
+    if ((prelude_[i].newton_metres - prelude_[i - 1].newton_metres) * torque_sign_ < 0) ++torque_back;
+  }
+  curve_.looks_swapped =
+      prelude_.size() >= 20 && angle_back > prelude_.size() / 10 && torque_back < angle_back / 4;
+  curve_.angle_flipped = angle_sign_ < 0;
+  curve_.torque_flipped = torque_sign_ < 0;
+  for (const Sample& s : prelude_) push({s.degrees * angle_sign_, s.newton_metres * torque_sign_});
+  prelude_ = {};
+}
+
+void CurveBuilder::push(Sample sample) {
+  sample.degrees += offset_;
+  if (!started_) {
+    started_ = true;
+    furthest_ = curve_.start = sample.degrees;
+  }
+  if (leap_) {
+    const Sample held = *leap_;
+    leap_.reset();
+    if (sample.degrees > furthest_ + kLeap / 2) {
+      follow(held);
+    } else {
+      ++curve_.leaps;
+    }
+  } else if (sample.degrees > furthest_ + kLeap) {
+    leap_ = sample;
+    return;
+  }
+  if (sample.degrees < furthest_ - kReturn) {
+    returning(sample);
+  } else {
+    regained_count_ = 0;
+    before_regain_.reset();
+    follow(sample);
+  }
+}
+
+// Far behind the furthest angle. Either the bolt is turned back and on again, and torque comes back where it
+// was; or the scale began anew, and torque comes back well before: then that is where the last stroke ended.
+void CurveBuilder::returning(Sample sample) {
+  if (sample.newton_metres < kRegained * level_) {
+    regained_count_ = 0;
+    before_regain_ = sample;
+    return;
+  }
+  regained_[regained_count_++] = sample;
+  if (regained_count_ < regained_.size()) return;
+  double regained = regained_.front().degrees;
+  if (before_regain_ && regained > before_regain_->degrees) {
+    const double rise = regained_.front().newton_metres - before_regain_->newton_metres;
+    const double missing = kRegained * level_ - before_regain_->newton_metres;
+    if (rise > 0)
+      regained = std::lerp(before_regain_->degrees, regained, std::clamp(missing / rise, 0.0, 1.0));
+  }
+  const double shift = furthest_ - regained;
+  offset_ += shift;
+  ++curve_.restarts;
+  regained_count_ = 0;
+  before_regain_.reset();
+  for (Sample s : regained_) {
+    s.degrees += shift;
+    follow(s);
+  }
+}
+
+void CurveBuilder::follow(Sample sample) {
+  const bool advanced = sample.degrees > furthest_ || pull_count_ == 0;
+  if (advanced) {
+    furthest_ = std::max(furthest_, sample.degrees);
+    pulls_[pull_count_++ % pulls_.size()] = sample.newton_metres;
+    level_ = pulling_torque();
+  }
+  if (sample.degrees < furthest_ - kEdge) return;
+  // Standing still with the torque let off: hours of it must not outvote the moment of the pull.
+  if (!advanced && sample.newton_metres < 0.6 * level_) return;
+  keep(sample, advanced);
+}
+
+double CurveBuilder::pulling_torque() const {
+  std::array<double, 8> sorted = pulls_;
+  const auto count = static_cast<std::ptrdiff_t>(std::min(pull_count_, sorted.size()));
+  const auto quarter = sorted.begin() + (count - 1) * 3 / 4;
+  std::nth_element(sorted.begin(), quarter, sorted.begin() + count);
+  return *quarter;
+}
+
+void CurveBuilder::keep(Sample sample, bool advanced) {
+  const auto index = static_cast<long>(std::floor(sample.degrees / kBin));
+  auto bin = std::find_if(open_.begin(), open_.end(), [&](const Bin& b) { return b.index == index; });
+  if (bin == open_.end()) {
+    close_before(static_cast<long>(std::floor((furthest_ - kEdge) / kBin)));
+    open_.emplace_back();
+    open_.back().index = index;
+    bin = open_.end() - 1;
+  }
+  if (bin->seen++ % bin->stride != 0) return;
+  if (bin->count == Bin::kMost) {
+    for (std::size_t i = 0; i < Bin::kMost / 2; ++i) {
+      bin->samples[i] = bin->samples[2 * i];
+      bin->advanced[i] = bin->advanced[2 * i];
+    }
+    bin->count = Bin::kMost / 2;
+    bin->stride *= 2;
+  }
+  bin->samples[bin->count] = sample;
+  bin->advanced[bin->count++] = advanced;
+}
+
+void CurveBuilder::close_before(long index) {
+  std::sort(open_.begin(), open_.end(), [](const Bin& a, const Bin& b) { return a.index < b.index; });
+  while (!open_.empty() && open_.front().index < index) {
+    close(open_.front());
+    open_.erase(open_.begin());
+  }
+}
+
+void CurveBuilder::close(const Bin& bin) {
+  if (full()) return;
+  std::array<double, Bin::kMost> torques{};
+  std::size_t count = 0;
+  for (std::size_t i = 0; i < bin.count; ++i)
+    if (bin.advanced[i]) torques[count++] = bin.samples[i].newton_metres;
+  if (count == 0)
+    for (; count < bin.count; ++count) torques[count] = bin.samples[count].newton_metres;
+  CurvePoint point;
+  point.running = median({torques.data(), count});
+
+  for (std::size_t i = 0; i < bin.count; ++i) torques[i] = bin.samples[i].newton_metres;
+  const double top = quantile({torques.data(), bin.count}, bin.count > 8 ? 0.95 : 1.0);
+  double angles = 0;
+  count = 0;
+  for (std::size_t i = 0; i < bin.count; ++i) {
+    // Below zero nine tenths lie above the top.
+    if (bin.samples[i].newton_metres < std::min(0.9 * top, top)) continue;
+    angles += bin.samples[i].degrees;
+    torques[count++] = bin.samples[i].newton_metres;
+  }
+  if (count == 0) return;  // all below zero: nothing pulled
+  point.degrees = angles / static_cast<double>(count);
+  point.newton_metres = median({torques.data(), count});
+  if (!curve_.points.empty() && point.degrees <= curve_.points.back().degrees) return;
+  curve_.points.push_back(point);
+}
+
+Curve CurveBuilder::finish() {
+  if (!oriented_) orient();
+  close_before(std::numeric_limits<long>::max());
+  curve_.end = furthest_;
+  if (!curve_.points.empty()) curve_.end_torque = curve_.points.back().newton_metres;
+  return std::move(curve_);
+}
+
+}  // namespace clampbook::trace
