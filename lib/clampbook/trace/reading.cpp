@@ -45,6 +45,8 @@ constexpr double kLeastRunDown = 60;  // degrees
 // A thread is judged on what lies this far before the elastic origin: a soft gasket closes over 20° to 40°
 // and looks like a thread that tightens.
 constexpr double kGasket = 45;
+// Degrees behind half the torque of a bolt that was tight already, where it turns at last.
+constexpr double kWoundUp = 3;
 
 class CurveReader {
  public:
@@ -65,10 +67,12 @@ class CurveReader {
     }
     if (peak_torque_ - base_ < 6 * run_down_.deviation)
       return too_short("torque hardly rises above its noise");
+    retightened_ = retightened();
     rise();
     if (!elastic()) return too_short("no straight rise was found");
     thread();
     yield();
+    if (out_.yield && refine()) yield();
     decide();
     return std::move(out_);
   }
@@ -96,37 +100,37 @@ class CurveReader {
           "the angle goes to and fro while the torque only rises: are the two columns swapped?");
   }
 
-  // Of the median of three neighbours, so that a breakaway peak or a spike does not count.
+  // Of lines three degrees long, so that a breakaway peak or a spike does not count.
   void find_peak() {
-    for (std::size_t i = 0; i < all_.size(); ++i) {
-      const double a = all_[i == 0 ? 1 : i - 1].newton_metres;
-      const double b = all_[i].newton_metres;
-      const double c = all_[i + 1 == all_.size() ? i - 1 : i + 1].newton_metres;
-      const double middle = std::max(std::min(a, b), std::min(std::max(a, b), c));
-      if (i > 0 && middle <= peak_torque_) continue;
-      peak_torque_ = middle;
+    const LineFits fits(all_);
+    const std::vector<CurvePoint> smooth = smoothed(all_, fits, 3);
+    for (std::size_t i = 0; i < smooth.size(); ++i) {
+      if (i > 0 && smooth[i].newton_metres <= peak_torque_) continue;
+      peak_torque_ = smooth[i].newton_metres;
       peak_ = i;
     }
   }
 
   // Only what lies near the rise is fitted: a long run-down costs nothing.
   void rise() {
-    const double from = run_down_.seat - 120;
+    const double from = retightened_ ? tight_from_ : run_down_.seat - 120;
     std::size_t first = 0;
     while (first < peak_ && all_[first].degrees < from) ++first;
     points_ = all_.subspan(first);
     peak_ -= first;
     fits_.emplace(points_);
     gradient_ = gradient(points_, *fits_, base_, peak_);
+    out_.window = gradient_.window;
   }
 
-  [[nodiscard]] double median_gradient(double low_share, double high_share) const {
+  // Of the points whose torque is between two shares of the rise; 0 when they are fewer than three.
+  [[nodiscard]] double gradient_quantile(double low_share, double high_share, double share) const {
     std::vector<double> values;
     for (std::size_t i = 0; i <= peak_; ++i) {
-      const double share = (points_[i].newton_metres - base_) / (peak_torque_ - base_);
-      if (share >= low_share && share <= high_share) values.push_back(gradient_.values[i]);
+      const double reached = (points_[i].newton_metres - base_) / (peak_torque_ - base_);
+      if (reached >= low_share && reached <= high_share) values.push_back(gradient_.values[i]);
     }
-    return values.size() < 3 ? 0 : median(values);
+    return values.size() < 3 ? 0 : quantile(values, share);
   }
 
   bool elastic() {
@@ -134,21 +138,30 @@ class CurveReader {
     for (std::size_t i = 0; i <= peak_; ++i)
       if (points_[i].newton_metres > base_ + 0.25 * (peak_torque_ - base_))
         values.push_back(gradient_.values[i]);
-    double reference = quantile(values, 0.8);
-    const double low = median_gradient(0.2, 0.38);
-    bottomed_ = low > 0 && median_gradient(0.7, 1.0) > 1.6 * low;
-    if (bottomed_) reference = low;
+    double reference = quantile(values, retightened_ ? 0.5 : 0.8);
+    const double low = gradient_quantile(0.2, 0.38, 0.5);
+    bottomed_ = !retightened_ && low > 0 && gradient_quantile(0.7, 1.0, 0.5) > 1.6 * low;
+    // Where the bolt touches early, half of that band is steep already.
+    if (bottomed_) reference = gradient_quantile(0.1, 0.38, 0.35);
     if (!(reference > 0)) return false;
     out_.elastic = elastic_part(points_, gradient_, reference, base_, peak_);
     if (!out_.elastic) return false;
+    place_line();
+    return true;
+  }
+
+  void place_line() {
     const ElasticPart& part = *out_.elastic;
     origin_ = part.line.angle_at(base_);
     out_.slope = of(part.line.slope, units::newton_metre_per_degree);
     out_.elastic_origin = of(origin_, degree);
-    const double snug = snug_angle(points_, part, base_, gradient_.window);
-    out_.snug = CurvePlace{of(std::max(torque_near(points_, *fits_, snug, 1.5), 0.0), newton_metre),
-                           of(snug, degree)};
-    return true;
+    out_.snug.reset();
+    if (retightened_) return;  // the parts met in an earlier pull
+    const double window = std::max(2.5, gradient_.window / 3);
+    if (const auto snug = snug_angle(smoothed(points_, *fits_, window), part, base_)) {
+      const double torque = std::max(torque_near(points_, *fits_, *snug, 1.5), 0.0);
+      out_.snug = CurvePlace{of(torque, newton_metre), of(*snug, degree)};
+    }
   }
 
   void thread() {
@@ -156,15 +169,20 @@ class CurveReader {
     thread_ = run_down(all_, peak_torque_, std::min(origin_ - kGasket, run_down_.seat - 25));
     if (thread_.length < kLeastRunDown / 2) thread_ = run_down_;
     const double limit = std::max(0.8, 0.012 * peak_torque_);
-    runs_hard_ = thread_.torque > limit;
+    // A crossed thread forces its way: late in the run-down it turns harder than the median says.
+    runs_hard_ = thread_.torque > limit || thread_.torque + thread_.trend > 1.5 * limit;
     uneven_ =
         std::fabs(thread_.trend) > 0.35 * thread_.torque || thread_.deviation > 0.2 * 1.4826 * thread_.torque;
   }
 
-  [[nodiscard]] bool retightened() const {
+  // The torque that the bolt holds already is taken up within a few degrees, by torsion alone; the rise that
+  // counts comes behind that.
+  [[nodiscard]] bool retightened() {
     for (const CurvePoint& p : all_) {
       if (p.degrees > curve_.start + 4) return false;
-      if (p.newton_metres > 0.5 * peak_torque_) return true;
+      if (p.newton_metres <= 0.5 * peak_torque_) continue;
+      tight_from_ = p.degrees + kWoundUp;
+      return true;
     }
     return false;
   }
@@ -180,19 +198,49 @@ class CurveReader {
     return median(last);
   }
 
+  // Once the knee is known, the middle of the rise below it is the straightest part there is.
+  bool refine() {
+    constexpr double kLow = 0.25, kHigh = 0.75;
+    ElasticPart& part = *out_.elastic;
+    const double rise = value_in(out_.yield->torque, newton_metre) - base_;
+    const auto smooth = smoothed(points_, *fits_, gradient_.window / 2);
+    std::size_t first = 0;
+    while (first < peak_ && smooth[first].newton_metres < base_ + kLow * rise) ++first;
+    std::size_t last = first;
+    while (last < peak_ && smooth[last].newton_metres < base_ + kHigh * rise) ++last;
+    if (last < first + 8 || points_[last].degrees - points_[first].degrees < 10) return false;
+    part.line = fits_->fit(first, last);
+    place_line();
+    return true;
+  }
+
+  // Hardening far behind the knee is none of its shape: once it is found roughly, only what lies near counts.
+  [[nodiscard]] std::optional<double> knee(const ElasticPart& part) const {
+    const auto rough = knee_angle(points_, part.first);
+    if (!rough) return std::nullopt;
+    const double until = *rough + 15 + 2 * gradient_.window;
+    std::size_t last = part.first;
+    while (last < points_.size() && points_[last].degrees < until) ++last;
+    return knee_angle(points_.first(last), part.first);
+  }
+
   void yield() {
+    out_.yield.reset();
     const ElasticPart& part = *out_.elastic;
     const auto by_gradient = half_slope_angle(points_, gradient_, part);
     if (!by_gradient) return;
     double angle = *by_gradient;
-    if (const auto by_knee = knee_angle(points_, part.first); by_knee && std::fabs(*by_knee - angle) <= 12)
-      angle = (angle + *by_knee) / 2;
+    if (const auto by_knee = knee(part)) {
+      // The knee averages over many points where the gradient sees a few; when the two are far apart, it was
+      // laid through something else.
+      if (std::fabs(*by_knee - angle) <= 12) angle = *by_knee;
+    }
     const double torque = torque_near(points_, *fits_, angle, std::max(2.0, gradient_.window / 4));
     out_.yield = CurvePlace{of(torque, newton_metre), of(angle, degree)};
   }
 
   void decide() {
-    if (retightened()) {
+    if (retightened_) {
       out_.verdict = Verdict::retightened;
       out_.notes.emplace_back(
           "over half of the torque stands within 4° of the start: slope and origin are rough");
@@ -228,7 +276,8 @@ class CurveReader {
   RunDown run_down_{}, thread_{};
   std::optional<LineFits> fits_{};
   Gradient gradient_{};
-  bool bottomed_ = false, runs_hard_ = false, uneven_ = false;
+  double tight_from_ = 0;
+  bool retightened_ = false, bottomed_ = false, runs_hard_ = false, uneven_ = false;
   TraceReading out_{};
 };
 
@@ -242,17 +291,18 @@ std::optional<CurvePlace> offset_yield(const Curve& curve, const TraceReading& r
   const Verdict v = reading.verdict;
   if (!reading.elastic || v == Verdict::retightened || v == Verdict::stripped || v == Verdict::bottomed)
     return std::nullopt;
-  // The line's points are counted from where the rise was cut out.
-  ElasticPart part = *reading.elastic;
   const std::span<const CurvePoint> points(curve.points);
-  const auto first = std::lower_bound(points.begin(), points.end(), part.line.degrees,
-                                      [](const CurvePoint& p, double a) { return p.degrees < a; });
-  part.last = static_cast<std::size_t>(first - points.begin());
-  const auto angle = offset_crossing(points, part, value_in(offset, degree));
+  const auto from = std::lower_bound(points.begin(), points.end(), reading.elastic->line.degrees,
+                                     [](const CurvePoint& p, double a) { return p.degrees < a; });
+  const auto rise = points.subspan(static_cast<std::size_t>(from - points.begin()));
+  ElasticPart part = *reading.elastic;
+  part.first = part.last = 0;
+  const LineFits fits(rise);
+  const std::vector<CurvePoint> smooth = smoothed(rise, fits, reading.window);
+  const auto angle = offset_crossing(smooth, part, value_in(offset, degree));
   if (!angle) return std::nullopt;
-  const std::size_t from = part.last;
-  const auto rise = points.subspan(from);
-  return CurvePlace{of(torque_near(rise, LineFits(rise), *angle, 2), newton_metre), of(*angle, degree)};
+  return CurvePlace{of(torque_near(rise, fits, *angle, std::max(2.0, reading.window / 4)), newton_metre),
+                    of(*angle, degree)};
 }
 
 }  // namespace clampbook::trace

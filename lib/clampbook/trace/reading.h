@@ -45,6 +45,7 @@ struct TraceReading {
   units::Torque end_torque{};
   Verdict verdict = Verdict::too_short;
   std::vector<std::string> notes{};
+  double window = 0;                     ///< degrees over which the gradient was taken
   std::optional<ElasticPart> elastic{};  ///< in the curve's points, for what a schedule adds
 };
 

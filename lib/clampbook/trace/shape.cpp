@@ -89,6 +89,7 @@ Gradient gradient(std::span<const CurvePoint> points, const LineFits& fits, doub
 std::optional<ElasticPart> elastic_part(std::span<const CurvePoint> points, const Gradient& gradient,
                                         double reference, double base, std::size_t peak) {
   constexpr std::size_t kGap = 3;
+  constexpr double kTrim = 0.1;
   ElasticPart best;
   double longest = 0;
   std::optional<std::size_t> first;
@@ -112,9 +113,14 @@ std::optional<ElasticPart> elastic_part(std::span<const CurvePoint> points, cons
   }
   settle();
   const double rise = points[peak].newton_metres - base;
+  const double begins = points[best.first].degrees, ends = points[best.last].degrees;
   if (longest <= 0 || best.last < best.first + 3 ||
-      points[best.last].newton_metres - points[best.first].newton_metres < 0.1 * rise)
+      points[best.last].newton_metres - points[best.first].newton_metres < 0.06 * rise)
     return std::nullopt;
+  // The ends of the run bend already.
+  const double trim = kTrim * longest;
+  while (best.last > best.first + 4 && points[best.first].degrees - begins < trim) ++best.first;
+  while (best.last > best.first + 4 && ends - points[best.last].degrees < trim) --best.last;
   const auto part = points.subspan(best.first, best.last - best.first + 1);
   const Line rough = LineFits(part).fit(0, part.size());
   std::vector<double> distances;
@@ -129,21 +135,32 @@ std::optional<ElasticPart> elastic_part(std::span<const CurvePoint> points, cons
   return best;
 }
 
-double snug_angle(std::span<const CurvePoint> points, const ElasticPart& part, double base, double window) {
-  static_cast<void>(window);
+std::vector<CurvePoint> smoothed(std::span<const CurvePoint> points, const LineFits& fits, double window) {
+  std::vector<CurvePoint> out(points.begin(), points.end());
+  std::size_t low = 0, high = 0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    while (points[low].degrees < points[i].degrees - window / 2) ++low;
+    while (high < points.size() && points[high].degrees <= points[i].degrees + window / 2) ++high;
+    out[i].newton_metres = fits.fit(low, high).torque_at(points[i].degrees);
+  }
+  return out;
+}
+
+std::optional<double> snug_angle(std::span<const CurvePoint> smooth, const ElasticPart& part, double base) {
   constexpr double kWithin = 1.5;
   const double origin = part.line.angle_at(base);
-  const LineFits sums(points);
   std::size_t at = part.first;
-  while (at > 0 && points[at].degrees > origin) {
-    const std::size_t low = at >= 2 ? at - 2 : 0;
-    const std::size_t high = std::min(at + 3, points.size());
-    const Line mean = sums.fit(low, high);
-    const double away = (mean.newton_metres - part.line.torque_at(mean.degrees)) / part.line.slope;
-    if (std::fabs(away) > kWithin) break;
-    --at;
+  const auto away = [&](std::size_t i) {
+    return std::fabs(smooth[i].newton_metres - part.line.torque_at(smooth[i].degrees)) / part.line.slope;
+  };
+  for (; smooth[at].degrees > origin; --at) {
+    if (at == 0) return std::nullopt;
+    if (away(at) <= kWithin) continue;
+    const double beyond = away(at), within = away(at + 1);
+    if (within >= kWithin) return smooth[at].degrees;
+    return std::lerp(smooth[at].degrees, smooth[at + 1].degrees, (beyond - kWithin) / (beyond - within));
   }
-  return std::max(points[at].degrees, origin);
+  return origin;
 }
 
 std::optional<double> half_slope_angle(std::span<const CurvePoint> points, const Gradient& gradient,

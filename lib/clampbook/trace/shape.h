@@ -46,9 +46,14 @@ struct ElasticPart {
                                                       const Gradient& gradient, double reference, double base,
                                                       std::size_t peak);
 
-/// From here on the curve lies within 1.5° of the line; not before the line meets `base`.
-[[nodiscard]] double snug_angle(std::span<const CurvePoint> points, const ElasticPart& part, double base,
-                                double window);
+/// The curve as lines of `window` degrees show it at each point.
+[[nodiscard]] std::vector<CurvePoint> smoothed(std::span<const CurvePoint> points, const LineFits& fits,
+                                               double window);
+
+/// From here on the smoothed curve lies within 1.5° of the line; not before the line meets `base`. Nothing
+/// when it does so from its first point: then it lies before them.
+[[nodiscard]] std::optional<double> snug_angle(std::span<const CurvePoint> smooth, const ElasticPart& part,
+                                               double base);
 
 /// Where torque per degree has fallen to half of the line's; nothing when it never does for 3°.
 [[nodiscard]] std::optional<double> half_slope_angle(std::span<const CurvePoint> points,
