@@ -23,10 +23,6 @@ constexpr double kRegained = 0.97;
 
 }  // namespace
 
-CurveBuilder::CurveBuilder() {
-  open_.reserve(4);
-}
-
 void CurveBuilder::add(Sample sample) {
   ++curve_.samples;
   if (oriented_) {
@@ -97,7 +93,7 @@ void CurveBuilder::push(Sample sample) {
 // Far behind the furthest angle. Either the bolt is turned back and on again, and torque comes back where it
 // was; or the scale began anew, and torque comes back well before: then that is where the last stroke ended.
 void CurveBuilder::returning(Sample sample) {
-  if (sample.newton_metres < kRegained * level_) {
+  if (sample.newton_metres < kRegained * level()) {
     regained_count_ = 0;
     before_regain_ = sample;
     return;
@@ -107,7 +103,7 @@ void CurveBuilder::returning(Sample sample) {
   double regained = regained_.front().degrees;
   if (before_regain_ && regained > before_regain_->degrees) {
     const double rise = regained_.front().newton_metres - before_regain_->newton_metres;
-    const double missing = kRegained * level_ - before_regain_->newton_metres;
+    const double missing = kRegained * level() - before_regain_->newton_metres;
     if (rise > 0)
       regained = std::lerp(before_regain_->degrees, regained, std::clamp(missing / rise, 0.0, 1.0));
   }
@@ -127,76 +123,89 @@ void CurveBuilder::follow(Sample sample) {
   if (advanced) {
     furthest_ = std::max(furthest_, sample.degrees);
     pulls_[pull_count_++ % pulls_.size()] = sample.newton_metres;
-    level_ = pulling_torque();
+    level_known_ = false;
   }
   if (sample.degrees < furthest_ - kEdge) return;
   // Standing still with the torque let off: hours of it must not outvote the moment of the pull.
-  if (!advanced && sample.newton_metres < 0.6 * level_) return;
+  if (!advanced && sample.newton_metres < 0.6 * level()) return;
   keep(sample, advanced);
 }
 
-double CurveBuilder::pulling_torque() const {
+double CurveBuilder::level() {
+  if (level_known_) return level_;
   std::array<double, 8> sorted = pulls_;
-  const auto count = static_cast<std::ptrdiff_t>(std::min(pull_count_, sorted.size()));
-  const auto quarter = sorted.begin() + (count - 1) * 3 / 4;
-  std::nth_element(sorted.begin(), quarter, sorted.begin() + count);
-  return *quarter;
+  const std::size_t count = std::min(pull_count_, sorted.size());
+  level_ = quantile({sorted.data(), count}, 0.75);
+  level_known_ = true;
+  return level_;
 }
 
 void CurveBuilder::keep(Sample sample, bool advanced) {
-  const auto index = static_cast<long>(std::floor(sample.degrees / kBin));
-  auto bin = std::find_if(open_.begin(), open_.end(), [&](const Bin& b) { return b.index == index; });
-  if (bin == open_.end()) {
-    close_before(static_cast<long>(std::floor((furthest_ - kEdge) / kBin)));
-    open_.emplace_back();
-    open_.back().index = index;
-    bin = open_.end() - 1;
-  }
-  if (bin->seen++ % bin->stride != 0) return;
-  if (bin->count == Bin::kMost) {
+  Bin& bin = bin_at(static_cast<long>(std::floor(sample.degrees / kBin)));
+  if (bin.seen++ % bin.stride == 0) add_to(bin, sample, advanced);
+}
+
+CurveBuilder::Bin& CurveBuilder::bin_at(long index) {
+  for (Bin& bin : bins_)
+    if (bin.open && bin.index == index) return bin;
+  close_before(static_cast<long>(std::floor((furthest_ - kEdge) / kBin)));
+  Bin& free = *std::find_if(bins_.begin(), bins_.end(), [](const Bin& b) { return !b.open; });
+  free.index = index;
+  free.open = true;
+  free.count = free.seen = 0;
+  free.stride = 1;
+  return free;
+}
+
+void CurveBuilder::add_to(Bin& bin, Sample sample, bool advanced) {
+  if (bin.count == Bin::kMost) {  // every second one goes, and from now on comes
     for (std::size_t i = 0; i < Bin::kMost / 2; ++i) {
-      bin->samples[i] = bin->samples[2 * i];
-      bin->advanced[i] = bin->advanced[2 * i];
+      bin.degrees[i] = bin.degrees[2 * i];
+      bin.torques[i] = bin.torques[2 * i];
+      bin.advanced[i] = bin.advanced[2 * i];
     }
-    bin->count = Bin::kMost / 2;
-    bin->stride *= 2;
+    bin.count = Bin::kMost / 2;
+    bin.stride *= 2;
   }
-  bin->samples[bin->count] = sample;
-  bin->advanced[bin->count++] = advanced;
+  bin.degrees[bin.count] = sample.degrees;
+  bin.torques[bin.count] = sample.newton_metres;
+  bin.advanced[bin.count++] = advanced;
 }
 
 void CurveBuilder::close_before(long index) {
-  std::sort(open_.begin(), open_.end(), [](const Bin& a, const Bin& b) { return a.index < b.index; });
-  while (!open_.empty() && open_.front().index < index) {
-    close(open_.front());
-    open_.erase(open_.begin());
+  for (;;) {
+    Bin* lowest = nullptr;
+    for (Bin& bin : bins_)
+      if (bin.open && bin.index < index && (lowest == nullptr || bin.index < lowest->index)) lowest = &bin;
+    if (lowest == nullptr) return;
+    lowest->open = false;
+    close(*lowest);
   }
 }
 
 void CurveBuilder::close(const Bin& bin) {
   if (full()) return;
-  std::array<double, Bin::kMost> torques{};
-  std::size_t count = 0;
-  for (std::size_t i = 0; i < bin.count; ++i)
-    if (bin.advanced[i]) torques[count++] = bin.samples[i].newton_metres;
-  if (count == 0)
-    for (; count < bin.count; ++count) torques[count] = bin.samples[count].newton_metres;
-  CurvePoint point;
-  point.running = median({torques.data(), count});
-
-  for (std::size_t i = 0; i < bin.count; ++i) torques[i] = bin.samples[i].newton_metres;
+  std::array<double, Bin::kMost> torques;  // filled as far as counted
+  std::copy_n(bin.torques.begin(), bin.count, torques.begin());
   const double top = quantile({torques.data(), bin.count}, bin.count > 8 ? 0.95 : 1.0);
+  const double least = std::min(0.9 * top, top);  // below zero nine tenths lie above the top
   double angles = 0;
-  count = 0;
+  std::size_t kept = 0, moved = 0;
   for (std::size_t i = 0; i < bin.count; ++i) {
-    // Below zero nine tenths lie above the top.
-    if (bin.samples[i].newton_metres < std::min(0.9 * top, top)) continue;
-    angles += bin.samples[i].degrees;
-    torques[count++] = bin.samples[i].newton_metres;
+    moved += bin.advanced[i] ? 1U : 0U;
+    if (bin.torques[i] < least) continue;
+    angles += bin.degrees[i];
+    torques[kept++] = bin.torques[i];
   }
-  if (count == 0) return;  // all below zero: nothing pulled
-  point.degrees = angles / static_cast<double>(count);
-  point.newton_metres = median({torques.data(), count});
+  CurvePoint point;
+  point.degrees = angles / static_cast<double>(kept);
+  point.newton_metres = point.running = median({torques.data(), kept});
+  if (kept < bin.count || (moved > 0 && moved < bin.count)) {
+    std::size_t count = 0;
+    for (std::size_t i = 0; i < bin.count; ++i)
+      if (bin.advanced[i] || moved == 0) torques[count++] = bin.torques[i];
+    point.running = median({torques.data(), count});
+  }
   if (!curve_.points.empty() && point.degrees <= curve_.points.back().degrees) return;
   curve_.points.push_back(point);
 }

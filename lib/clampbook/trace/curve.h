@@ -45,7 +45,6 @@ class CurveBuilder {
   static constexpr double kBin = 0.5;  ///< degrees
   static constexpr std::size_t kMostBins = 1 << 20;
 
-  CurveBuilder();
   /// In the order of time. in      both finite, at most 1e7 to either side
   void add(Sample sample);
   /// True when the angle went through more than kMostBins bins; what comes then is left out.
@@ -54,12 +53,14 @@ class CurveBuilder {
   [[nodiscard]] Curve finish();
 
  private:
+  // Not cleared when it is taken into use: `count` says what holds.
   struct Bin {
     static constexpr std::size_t kMost = 64;
     long index = 0;
+    bool open = false;
     std::size_t count = 0, seen = 0, stride = 1;
-    std::array<Sample, kMost> samples{};
-    std::array<bool, kMost> advanced{};
+    std::array<double, kMost> degrees, torques;
+    std::array<bool, kMost> advanced;
   };
 
   void orient();
@@ -69,7 +70,9 @@ class CurveBuilder {
   void keep(Sample sample, bool advanced);
   void close(const Bin& bin);
   void close_before(long index);
-  [[nodiscard]] double pulling_torque() const;
+  void add_to(Bin& bin, Sample sample, bool advanced);
+  [[nodiscard]] Bin& bin_at(long index);
+  [[nodiscard]] double level();
 
   Curve curve_;
   std::vector<Sample> prelude_;
@@ -85,9 +88,11 @@ class CurveBuilder {
 
   std::array<double, 8> pulls_{};  // torques of the last samples that moved on
   std::size_t pull_count_ = 0;
-  double level_ = 0;  // their upper quartile
+  double level_ = 0;  // their upper quartile, once asked for
+  bool level_known_ = true;
 
-  std::vector<Bin> open_;
+  // Samples lie within 0.3° of the furthest: two bins, and one that begins.
+  std::array<Bin, 4> bins_;
 };
 
 }  // namespace clampbook::trace

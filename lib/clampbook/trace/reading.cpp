@@ -71,8 +71,11 @@ class CurveReader {
     rise();
     if (!elastic()) return too_short("no straight rise was found");
     thread();
-    yield();
-    if (out_.yield && refine()) yield();
+    if (const auto rough = half_slope_angle(points_, gradient_, *out_.elastic)) {
+      refine(yield_torque(*rough));
+      yield();
+    }
+    snug();
     decide();
     return std::move(out_);
   }
@@ -155,10 +158,12 @@ class CurveReader {
     origin_ = part.line.angle_at(base_);
     out_.slope = of(part.line.slope, units::newton_metre_per_degree);
     out_.elastic_origin = of(origin_, degree);
-    out_.snug.reset();
+  }
+
+  void snug() {
     if (retightened_) return;  // the parts met in an earlier pull
     const double window = std::max(2.5, gradient_.window / 3);
-    if (const auto snug = snug_angle(smoothed(points_, *fits_, window), part, base_)) {
+    if (const auto snug = snug_angle(smoothed(points_, *fits_, window), *out_.elastic, base_)) {
       const double torque = std::max(torque_near(points_, *fits_, *snug, 1.5), 0.0);
       out_.snug = CurvePlace{of(torque, newton_metre), of(*snug, degree)};
     }
@@ -199,44 +204,35 @@ class CurveReader {
   }
 
   // Once the knee is known, the middle of the rise below it is the straightest part there is.
-  bool refine() {
+  void refine(double yield_torque) {
     constexpr double kLow = 0.25, kHigh = 0.75;
     ElasticPart& part = *out_.elastic;
-    const double rise = value_in(out_.yield->torque, newton_metre) - base_;
+    const double rise = yield_torque - base_;
     const auto smooth = smoothed(points_, *fits_, gradient_.window / 2);
     std::size_t first = 0;
     while (first < peak_ && smooth[first].newton_metres < base_ + kLow * rise) ++first;
     std::size_t last = first;
     while (last < peak_ && smooth[last].newton_metres < base_ + kHigh * rise) ++last;
-    if (last < first + 8 || points_[last].degrees - points_[first].degrees < 10) return false;
+    if (last < first + 8 || points_[last].degrees - points_[first].degrees < 10) return;
     part.line = fits_->fit(first, last);
     place_line();
-    return true;
   }
 
-  // Hardening far behind the knee is none of its shape: once it is found roughly, only what lies near counts.
-  [[nodiscard]] std::optional<double> knee(const ElasticPart& part) const {
-    const auto rough = knee_angle(points_, part.first);
-    if (!rough) return std::nullopt;
-    const double until = *rough + 15 + 2 * gradient_.window;
-    std::size_t last = part.first;
-    while (last < points_.size() && points_[last].degrees < until) ++last;
-    return knee_angle(points_.first(last), part.first);
+  [[nodiscard]] double yield_torque(double angle) const {
+    return torque_near(points_, *fits_, angle, std::max(2.0, gradient_.window / 4));
   }
 
   void yield() {
-    out_.yield.reset();
     const ElasticPart& part = *out_.elastic;
     const auto by_gradient = half_slope_angle(points_, gradient_, part);
     if (!by_gradient) return;
     double angle = *by_gradient;
-    if (const auto by_knee = knee(part)) {
+    if (const auto by_knee = knee_angle(points_, part.first, 15 + 2 * gradient_.window, angle)) {
       // The knee averages over many points where the gradient sees a few; when the two are far apart, it was
       // laid through something else.
       if (std::fabs(*by_knee - angle) <= 12) angle = *by_knee;
     }
-    const double torque = torque_near(points_, *fits_, angle, std::max(2.0, gradient_.window / 4));
-    out_.yield = CurvePlace{of(torque, newton_metre), of(angle, degree)};
+    out_.yield = CurvePlace{of(yield_torque(angle), newton_metre), of(angle, degree)};
   }
 
   void decide() {
@@ -289,7 +285,8 @@ TraceReading read_curve(const Curve& curve) {
 
 std::optional<CurvePlace> offset_yield(const Curve& curve, const TraceReading& reading, units::Angle offset) {
   const Verdict v = reading.verdict;
-  if (!reading.elastic || v == Verdict::retightened || v == Verdict::stripped || v == Verdict::bottomed)
+  if (!reading.elastic || v == Verdict::retightened || v == Verdict::stripped || v == Verdict::bottomed ||
+      v == Verdict::cross_threaded)
     return std::nullopt;
   const std::span<const CurvePoint> points(curve.points);
   const auto from = std::lower_bound(points.begin(), points.end(), reading.elastic->line.degrees,

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 
 namespace clampbook::trace {
 
@@ -205,34 +206,31 @@ double torque_near(std::span<const CurvePoint> points, const LineFits& fits, dou
 
 namespace {
 
-// Means over one degree each, so that the knee's function is asked for at whole distances only.
+// Means over cells of whole degrees, so that the knee's function is asked for at whole distances only.
 struct Grid {
   double first = 0;
+  double cell = 1;  // degrees
   std::vector<double> torques{};
 };
 
-Grid grid_of(std::span<const CurvePoint> points) {
-  Grid out;
-  out.first = std::floor(points.front().degrees);
-  const auto size = static_cast<std::size_t>(points.back().degrees - out.first) + 1;
+Grid grid_of(std::span<const CurvePoint> points, double cell) {
+  Grid out{std::floor(points.front().degrees), cell, {}};
+  const auto size = static_cast<std::size_t>((points.back().degrees - out.first) / cell) + 1;
   std::vector<double> counts(size, 0);
   out.torques.assign(size, 0);
   for (const CurvePoint& p : points) {
-    const auto cell = static_cast<std::size_t>(p.degrees - out.first);
-    // Moved along the curve to the middle of the cell would be finer; half a cell's mean is fine enough.
-    out.torques[cell] += p.newton_metres;
-    counts[cell] += 1;
+    const auto at = static_cast<std::size_t>((p.degrees - out.first) / cell);
+    out.torques[at] += p.newton_metres;
+    counts[at] += 1;
   }
+  std::size_t last = 0;  // neither the first nor the last cell is empty
   for (std::size_t i = 0; i < size; ++i) {
-    if (counts[i] > 0) {
-      out.torques[i] /= counts[i];
-    } else if (i > 0) {
-      std::size_t next = i;
-      while (counts[next] == 0) ++next;  // the last cell is never empty
-      out.torques[i] = out.torques[i - 1] + (out.torques[next] / counts[next] - out.torques[i - 1]) /
-                                                static_cast<double>(next - i + 1);
-      counts[i] = 1;
-    }
+    if (counts[i] == 0) continue;
+    out.torques[i] /= counts[i];
+    for (std::size_t gap = last + 1; gap < i; ++gap)
+      out.torques[gap] = std::lerp(out.torques[last], out.torques[i],
+                                   static_cast<double>(gap - last) / static_cast<double>(i - last));
+    last = i;
   }
   return out;
 }
@@ -241,76 +239,136 @@ struct KneeFit {
   double error = 0, rise = 0, fall = 0;  // squared error, c1, c2
 };
 
-// Least squares of c0, c1, c2 for one knee; `soft[i]` is the knee's function at cell i.
-KneeFit fit_knee(const std::vector<double>& torques, const double* soft) {
-  const auto n = static_cast<double>(torques.size());
-  double s = 0, y = 0, ss = 0, xs = 0, sy = 0, xy = 0, yy = 0;
-  const double middle = (n - 1) / 2;
-  for (std::size_t i = 0; i < torques.size(); ++i) {
-    const double x = static_cast<double>(i) - middle;
-    s += soft[i];
-    ss += soft[i] * soft[i];
-    xs += x * soft[i];
-    y += torques[i];
-    yy += torques[i] * torques[i];
-    xy += x * torques[i];
-    sy += soft[i] * torques[i];
+// All knees through one grid: what does not hang on the knee is summed once.
+class KneeSearch {
+ public:
+  explicit KneeSearch(Grid grid) : grid_(std::move(grid)) {
+    n_ = static_cast<double>(size());
+    xx_ = n_ * (n_ * n_ - 1) / 12;
+    for (std::size_t i = 0; i < size(); ++i) {
+      const double x = static_cast<double>(i) - (n_ - 1) / 2;
+      distances_.push_back(x);
+      y_ += grid_.torques[i];
+      yy_ += grid_.torques[i] * grid_.torques[i];
+      xy_ += x * grid_.torques[i];
+    }
+    yy_ -= y_ * y_ / n_;
   }
-  const double xx = n * (n * n - 1) / 12;
-  ss -= s * s / n;
-  sy -= s * y / n;
-  yy -= y * y / n;
-  const double determinant = xx * ss - xs * xs;
-  KneeFit out;
-  if (determinant > 1e-9 * xx * ss) out.fall = (xs * xy - xx * sy) / determinant;
-  out.fall = std::max(out.fall, 0.0);
-  out.rise = (xy + out.fall * xs) / xx;
-  if (out.fall > 1.1 * out.rise) {  // c2 = 1.1 c1: one slope for x - 1.1 s
-    const double pp = xx - 2.2 * xs + 1.21 * ss;
-    out.rise = pp > 0 ? (xy - 1.1 * sy) / pp : 0;
-    out.fall = 1.1 * out.rise;
+
+  /// Knees of these widths at each `step` cells from `first` to `last`.
+  void search(std::span<const double> widths, std::size_t first, std::size_t last, std::size_t step) {
+    for (const double width : widths) {
+      tabulate(width / grid_.cell);
+      for (std::size_t at = std::max<std::size_t>(first, 2); at <= last && at + 2 < size(); at += step) {
+        const KneeFit fit = fit_at(at);
+        if (width_ > 0 && fit.error >= best_.error) continue;
+        best_ = fit;
+        at_ = at;
+        width_ = width;
+      }
+    }
   }
-  out.error = yy - 2 * (out.rise * xy - out.fall * sy) + out.rise * out.rise * xx -
-              2 * out.rise * out.fall * xs + out.fall * out.fall * ss;
-  return out;
-}
+  [[nodiscard]] std::size_t size() const { return grid_.torques.size(); }
+  [[nodiscard]] std::size_t at() const { return at_; }
+  /// Where the best knee's slope is half of that before it.
+  [[nodiscard]] std::optional<double> half_slope() const {
+    if (width_ <= 0 || best_.fall <= 0.5 * best_.rise) return std::nullopt;
+    // The logistic share of the fall that leaves c1/2.
+    const double share = best_.rise / (2 * best_.fall);
+    return grid_.first + (0.5 + static_cast<double>(at_)) * grid_.cell +
+           width_ * std::log(share / (1 - share));
+  }
+
+ private:
+  // soft_[size + d] is w ln(1 + exp(d/w)) at d cells from the knee; its two halves differ by d.
+  void tabulate(double width) {
+    soft_.assign(2 * size(), 0);
+    const double ratio = std::exp(-1 / width);
+    double power = 1;
+    for (std::size_t d = 0; d < size(); ++d, power *= ratio) {
+      const double below = power > 1e-17 ? width * std::log1p(power) : 0;
+      soft_[size() - d] = below;
+      soft_[size() + d] = static_cast<double>(d) + below;
+    }
+    if (size() > 0) soft_[0] = 0;
+  }
+
+  // Least squares of c0, c1, c2 with 0 <= c2 <= 1.1 c1.
+  [[nodiscard]] KneeFit fit_at(std::size_t at) const {
+    const double* soft = soft_.data() + size() - at;
+    // Four sums each, so that they need not wait for one another.
+    constexpr std::size_t kLanes = 4;
+    std::array<double, kLanes> sums{}, squares{}, moments{}, products{};
+    const std::size_t whole = size() / kLanes * kLanes;
+    for (std::size_t i = 0; i < whole; i += kLanes) {
+      for (std::size_t lane = 0; lane < kLanes; ++lane) {
+        const double value = soft[i + lane];
+        sums[lane] += value;
+        squares[lane] += value * value;
+        moments[lane] += distances_[i + lane] * value;
+        products[lane] += value * grid_.torques[i + lane];
+      }
+    }
+    for (std::size_t i = whole; i < size(); ++i) {
+      sums[0] += soft[i];
+      squares[0] += soft[i] * soft[i];
+      moments[0] += distances_[i] * soft[i];
+      products[0] += soft[i] * grid_.torques[i];
+    }
+    const auto total = [](const std::array<double, kLanes>& lanes) {
+      return (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]);
+    };
+    const double s = total(sums), xs = total(moments);
+    double ss = total(squares), sy = total(products);
+    ss -= s * s / n_;
+    sy -= s * y_ / n_;
+    const double determinant = xx_ * ss - xs * xs;
+    KneeFit out;
+    if (determinant > 1e-9 * xx_ * ss) out.fall = std::max((xs * xy_ - xx_ * sy) / determinant, 0.0);
+    out.rise = (xy_ + out.fall * xs) / xx_;
+    if (out.fall > 1.1 * out.rise) {  // c2 = 1.1 c1: one slope for x - 1.1 s
+      const double pp = xx_ - 2.2 * xs + 1.21 * ss;
+      out.rise = pp > 0 ? (xy_ - 1.1 * sy) / pp : 0;
+      out.fall = 1.1 * out.rise;
+    }
+    out.error = yy_ - 2 * (out.rise * xy_ - out.fall * sy) + out.rise * out.rise * xx_ -
+                2 * out.rise * out.fall * xs + out.fall * out.fall * ss;
+    return out;
+  }
+
+  Grid grid_;
+  double n_ = 0, xx_ = 0, y_ = 0, yy_ = 0, xy_ = 0;
+  std::vector<double> distances_{}, soft_{};
+  KneeFit best_{};
+  std::size_t at_ = 0;
+  double width_ = 0;
+};
+
+constexpr std::size_t kFewestCells = 8, kMostCells = 2000;
 
 }  // namespace
 
-std::optional<double> knee_angle(std::span<const CurvePoint> points, std::size_t first) {
+std::optional<double> knee_angle(std::span<const CurvePoint> points, std::size_t first, double beyond,
+                                 double expected) {
+  constexpr std::array kRough{3.0, 6.0, 12.0};
   constexpr std::array kWidths{1.5, 3.0, 5.0, 8.0, 12.0, 18.0};
-  constexpr std::size_t kFewest = 8, kMost = 2000;
   points = points.subspan(first);
-  if (points.size() < kFewest) return std::nullopt;
-  const Grid grid = grid_of(points);
-  const std::size_t size = grid.torques.size();
-  if (size < kFewest || size > kMost) return std::nullopt;
-  KneeFit best;
-  double best_at = 0, best_width = 0;
-  std::vector<double> soft(2 * size);
-  for (const double width : kWidths) {
-    // soft[size + d] is the function at the distance d from the knee.
-    for (std::size_t i = 0; i < soft.size(); ++i) {
-      const double t = (static_cast<double>(i) - static_cast<double>(size)) / width;
-      soft[i] = width * (t > 0 ? t + std::log1p(std::exp(-t)) : std::log1p(std::exp(t)));
-    }
-    const auto consider = [&](std::size_t at) {
-      const KneeFit fit = fit_knee(grid.torques, soft.data() + size - at);
-      if (best_width > 0 && fit.error >= best.error) return;
-      best = fit;
-      best_at = static_cast<double>(at);
-      best_width = width;
-    };
-    for (std::size_t at = 2; at + 2 < size; at += 2) consider(at);
-    if (best_width != width) continue;
-    const auto centre = static_cast<std::size_t>(best_at);
-    consider(centre - 1);
-    consider(centre + 1);
-  }
-  // The logistic share of the fall that brings the slope to c1/2.
-  if (best_width <= 0 || best.fall <= 0.5 * best.rise) return std::nullopt;
-  const double share = best.rise / (2 * best.fall);
-  return grid.first + 0.5 + best_at + best_width * std::log(share / (1 - share));
+  if (points.size() < kFewestCells) return std::nullopt;
+  const double turned = points.back().degrees - points.front().degrees;
+  if (turned < kFewestCells || turned > kMostCells) return std::nullopt;
+  KneeSearch all(grid_of(points, 2));
+  all.search(kRough, 0, all.size(), 2);
+  const auto rough = all.half_slope();
+  if (!rough) return std::nullopt;
+  const auto near = points.first(index_at(points, std::max(*rough, expected) + beyond));
+  if (near.size() < kFewestCells || near.back().degrees - near.front().degrees < kFewestCells)
+    return std::nullopt;
+  constexpr std::size_t kAround = 12;
+  KneeSearch fine(grid_of(near, 1));
+  const std::size_t centre = 2 * all.at();
+  fine.search(kWidths, centre > kAround ? centre - kAround : 0, centre + kAround, 2);
+  fine.search(kWidths, fine.at() - 1, fine.at() + 1, 1);
+  return fine.half_slope();
 }
 
 }  // namespace clampbook::trace

@@ -69,7 +69,10 @@ struct ElasticPart {
 ///
 ///   Q = c0 + c1 A - c2 w ln(1 + exp((A - a)/w))
 ///
-/// Angle at which its slope is c1/2; nothing when it never falls so low.
-[[nodiscard]] std::optional<double> knee_angle(std::span<const CurvePoint> points, std::size_t first);
+/// Angle at which its slope is c1/2; nothing when it never falls so low. Hardening far behind the knee is
+/// none of its shape: once it is found roughly, only what lies up to `beyond` degrees behind it, or
+/// behind `expected`, counts.
+[[nodiscard]] std::optional<double> knee_angle(std::span<const CurvePoint> points, std::size_t first,
+                                               double beyond, double expected);
 
 }  // namespace clampbook::trace
