@@ -104,7 +104,7 @@ int main() {
   fmt::print(
       "{{\"name\":\"trace\",\"runs\":{},\"bytes\":{},\"floor_s\":{:.4f},\"trace_s\":{:.4f},\"ratio\":{:.2f},"
       "\"short_bytes\":{},\"short_floor_s\":{:.6f},\"short_trace_s\":{:.6f},\"short_ratio\":{:.2f},\"limit\":"
-      "{:.0f}}}\n",
+      "{:.0f},\"short_limit\":{:.0f}}}\n",
       kRuns, large.bytes, large.floor, large.trace, large.trace / large.floor, small.bytes, small.floor,
       small.trace, small.trace / small.floor, kLimit, kShortLimit);
   return large.trace / large.floor <= kLimit && small.trace / small.floor <= kShortLimit ? EXIT_SUCCESS

@@ -45,7 +45,7 @@ struct Bolt {
         offset(dice.between(11, 20)),
         power(dice.between(16, 34)),
         torque_02(dice.between(35, 140)),
-        drift(0.05 * dice.normal()),
+        drift(dice.between(-0.05, 0.05)),
         contact(270) {}
 
   [[nodiscard]] double angle(double f) const {
@@ -55,7 +55,7 @@ struct Bolt {
   [[nodiscard]] double load_at(double degrees) const {
     double low = 0, high = 1.6;
     if (degrees <= contact) return 0;
-    for (int i = 0; i < 50; ++i) {
+    for (int i = 0; i < 40; ++i) {
       const double middle = (low + high) / 2;
       (angle(middle) < degrees ? low : high) = middle;
     }

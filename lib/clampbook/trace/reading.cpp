@@ -69,7 +69,11 @@ class CurveReader {
       return too_short("torque hardly rises above its noise");
     retightened_ = retightened();
     rise();
-    if (!elastic()) return too_short("no straight rise was found");
+    if (!elastic()) {
+      if (!retightened_) return too_short("no straight rise was found");
+      decide();
+      return std::move(out_);
+    }
     thread();
     if (const auto rough = half_slope_angle(points_, gradient_, *out_.elastic)) {
       refine(yield_torque(*rough));
@@ -204,17 +208,34 @@ class CurveReader {
   }
 
   // Once the knee is known, the middle of the rise below it is the straightest part there is.
+  // Rough noise is a share of the torque (stick-slip): each point counts by the inverse of its square.
+  [[nodiscard]] Line weighted(std::size_t first, std::size_t last) const {
+    const Line rough = fits_->fit(first, last);
+    double n = 0, x = 0, y = 0, xx = 0, xy = 0;
+    for (const CurvePoint& p : points_.subspan(first, last - first)) {
+      const double size = std::max(rough.torque_at(p.degrees), 0.1 * peak_torque_);
+      const double weight = 1 / (size * size), a = p.degrees - rough.degrees;
+      n += weight;
+      x += weight * a;
+      y += weight * p.newton_metres;
+      xx += weight * a * a;
+      xy += weight * a * p.newton_metres;
+    }
+    return {(xy - x * y / n) / (xx - x * x / n), rough.degrees + x / n, y / n};
+  }
+
   void refine(double yield_torque) {
-    constexpr double kLow = 0.25, kHigh = 0.75;
+    // In rough noise length is worth more than straightness.
+    const double low = gradient_.window > 8 ? 0.22 : 0.25, high = gradient_.window > 8 ? 0.85 : 0.75;
     ElasticPart& part = *out_.elastic;
     const double rise = yield_torque - base_;
     const auto smooth = smoothed(points_, *fits_, gradient_.window / 2);
     std::size_t first = 0;
-    while (first < peak_ && smooth[first].newton_metres < base_ + kLow * rise) ++first;
+    while (first < peak_ && smooth[first].newton_metres < base_ + low * rise) ++first;
     std::size_t last = first;
-    while (last < peak_ && smooth[last].newton_metres < base_ + kHigh * rise) ++last;
+    while (last < peak_ && smooth[last].newton_metres < base_ + high * rise) ++last;
     if (last < first + 8 || points_[last].degrees - points_[first].degrees < 10) return;
-    part.line = fits_->fit(first, last);
+    part.line = gradient_.window > 8 ? weighted(first, last) : fits_->fit(first, last);
     place_line();
   }
 
@@ -227,7 +248,7 @@ class CurveReader {
     const auto by_gradient = half_slope_angle(points_, gradient_, part);
     if (!by_gradient) return;
     double angle = *by_gradient;
-    if (const auto by_knee = knee_angle(points_, part.first, 15 + 2 * gradient_.window, angle)) {
+    if (const auto by_knee = knee_angle(points_, part.first, 15 + 1.5 * gradient_.window, angle)) {
       // The knee averages over many points where the gradient sees a few; when the two are far apart, it was
       // laid through something else.
       if (std::fabs(*by_knee - angle) <= 12) angle = *by_knee;
