@@ -35,7 +35,7 @@ const VerbSpec& spec() {
       {{"--schedule", "FILE", "with --fastener: finds the clamp load and the 0.2 % point too"},
        {"--fastener", "NAME", "the fastener of the schedule that was pulled"}},
       {"clampbook trace schedules/pull.csv",
-       "clampbook trace schedules/pull.csv --schedule schedules/connecting-rods.yaml --fastener rod-bolt",
+       "clampbook trace schedules/pull.csv --schedule schedules/split-crankcase.yaml --fastener case-bolt",
        "clampbook trace *.csv --json"}};
   return kSpec;
 }

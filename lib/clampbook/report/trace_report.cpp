@@ -75,7 +75,11 @@ class Chart {
  public:
   static constexpr std::size_t kWidth = 60, kHeight = 12;
 
-  Chart(const TraceReport& trace, const TextStyle& style) : trace_(trace), ascii_(style.ascii) {
+  Chart(const TraceReport& trace, const TextStyle& style)
+      : trace_(trace),
+        ascii_(style.ascii),
+        imperial_(style.system == units::System::imperial),
+        unit_(imperial_ ? units::foot_pound : newton_metre) {
     const auto& points = trace.curve.points;
     high_ = std::max(value_in(trace.reading.peak, newton_metre), 1e-9);
     last_ = points.back().degrees;
@@ -90,14 +94,16 @@ class Chart {
   }
 
   std::string draw() {
-    for (const trace::CurvePoint& p : trace_.curve.points)
-      if (p.degrees >= first_) put(p.degrees, p.newton_metres, ascii_ ? U'.' : U'·');
+    const auto& points = trace_.curve.points;
+    for (std::size_t i = 1; i < points.size(); ++i) join(points[i - 1], points[i]);
     mark(trace_.reading.snug, U'S');
     mark(trace_.reading.yield, U'Y');
     mark(trace_.joint.yield_02, U'2');
     std::string out;
     for (std::size_t i = 0; i < kHeight; ++i) {
-      const std::string label = i == 0 ? fmt::format("{:.3g}", high_) : i + 1 == kHeight ? "0" : "";
+      const std::string label = i == 0             ? fmt::format("{:.3g}", high_ / unit_.si)
+                                : i + 1 == kHeight ? "0"
+                                                   : "";
       out += fmt::format("  {:>6} {}", label, ascii_ ? "|" : "│");
       std::u32string row = rows_[i];
       row.erase(row.find_last_not_of(U' ') + 1);
@@ -113,7 +119,7 @@ class Chart {
     scale += left + degrees;
     const std::size_t used = left.size() + right.size() + 2 * text::display_width(degrees);
     scale += std::string(kWidth > used ? kWidth - used : 1, ' ') + right + degrees;
-    return fmt::format("     N·m\n{}{}\n{}\n", out, axis, scale);
+    return fmt::format("  {:>6}\n{}{}\n{}\n", imperial_ ? "ft·lbf" : "N·m", out, axis, scale);
   }
 
  private:
@@ -123,13 +129,21 @@ class Chart {
     const auto column = static_cast<std::size_t>(std::clamp(std::round(x), 0.0, kWidth - 1.0));
     rows_[kHeight - 1 - static_cast<std::size_t>(std::round(y))][column] = sign;
   }
+  // A sign in every column between two points.
+  void join(const trace::CurvePoint& a, const trace::CurvePoint& b) {
+    const double step = (last_ - first_) / kWidth;
+    for (double at = std::max(a.degrees, first_); at <= b.degrees; at += step)
+      put(at, std::lerp(a.newton_metres, b.newton_metres, (at - a.degrees) / (b.degrees - a.degrees)),
+          ascii_ ? U'.' : U'·');
+  }
   void mark(const std::optional<trace::CurvePlace>& place, char32_t sign) {
     if (place && value_in(place->angle, degree) >= first_)
       put(value_in(place->angle, degree), value_in(place->torque, newton_metre), sign);
   }
 
   const TraceReport& trace_;
-  bool ascii_;
+  bool ascii_, imperial_;
+  units::Scale<units::Torque> unit_;
   double first_ = 0, last_ = 1, high_ = 1;
   std::vector<std::u32string> rows_{};
 };
@@ -140,8 +154,10 @@ class Writer {
 
   std::string write() {
     const trace::TraceReading& r = trace_.reading;
-    line(fmt::format("{}: {}", text::printable(trace_.file), meaning(r.verdict)), 0);
-    row("pull", fmt::format("{} readings, turned to {}", trace_.curve.samples, degrees(r.end)));
+    // Not broken: a path is as long as it is.
+    out_ += fmt::format("{}: {}\n", text::printable(trace_.file), meaning(r.verdict));
+    row("pull", fmt::format("{} reading{}, turned to {}", trace_.curve.samples,
+                            trace_.curve.samples == 1 ? "" : "s", degrees(r.end)));
     if (r.prevailing) row("running torque", torque(*r.prevailing));
     if (r.snug) row("snug [S]", place(*r.snug));
     if (r.slope) {
@@ -154,7 +170,8 @@ class Writer {
     if (const auto& p = trace_.joint.preload)
       row("clamp load",
           fmt::format("{}, 90 % between {} and {}", force(p->nominal), force(p->p5), force(p->p95)));
-    if (trace_.curve.points.size() >= 2) out_ += "\n" + Chart(trace_, style_).draw();
+    if (trace_.curve.points.size() >= 2 && value_in(r.peak, newton_metre) > 0)
+      out_ += "\n" + Chart(trace_, style_).draw();
     if (!trace_.notes.empty() || trace::is_fault(r.verdict)) out_ += "\n";
     for (const std::string& note : trace_.notes) line("note: " + text::printable(note), 2);
     if (const std::string_view what = remedy(r.verdict); !what.empty()) line(fmt::format("do: {}", what), 2);

@@ -402,7 +402,9 @@ void Reader::slow_row(std::string_view text) {
              separator_ == ',' ? "a decimal comma needs semicolons between the cells" : "");
   }
   if (cells < needed_ && !last_line_)
-    refuse(text, text, fmt::format("the row has {} cells; the header names {}", cells, columns_.size()));
+    refuse(text, text,
+           fmt::format("the row has {} cell{}; the header names {}", cells, cells == 1 ? "" : "s",
+                       columns_.size()));
   if (!whole || cells < needed_) {
     ++dropped_;
     return;

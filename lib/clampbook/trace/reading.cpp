@@ -56,6 +56,9 @@ class CurveReader {
     out_.end = of(curve_.end, degree);
     out_.end_torque = of(curve_.end_torque, newton_metre);
     source_notes();
+    for (const CurvePoint& p : all_) out_.peak = std::max(out_.peak, of(p.newton_metres, newton_metre));
+    if (curve_.looks_swapped)
+      return too_short("the angle goes to and fro while the torque only rises: are the two columns swapped?");
     if (all_.size() < 4) return too_short("fewer than 4 half degrees were turned");
     find_peak();
     out_.peak = of(peak_torque_, newton_metre);
@@ -102,9 +105,6 @@ class CurveReader {
                       curve_.restarts));
     if (curve_.leaps > 0)
       out_.notes.push_back(fmt::format("{} readings leap far ahead and alone: left out", curve_.leaps));
-    if (curve_.looks_swapped)
-      out_.notes.emplace_back(
-          "the angle goes to and fro while the torque only rises: are the two columns swapped?");
   }
 
   // Of lines three degrees long, so that a breakaway peak or a spike does not count.

@@ -175,7 +175,7 @@ TEST_CASE("a bad file is refused with its place", "[trace][read]") {
                Contains("second column of the same kind"));
   REQUIRE_THAT(complaint("time_s,angle_deg\n1,2\n"), Contains("the header names no torque"));
   REQUIRE_THAT(complaint("angle_deg,torque_Nm\n1,2\n3\n4,5\n"),
-               Contains("pull.csv:3:1: error: the row has 1 cells"));
+               Contains("pull.csv:3:1: error: the row has 1 cell;"));
   REQUIRE_THAT(complaint("angle_deg,torque_Nm\n1,5,2,5\n"), Contains("a decimal comma needs semicolons"));
   REQUIRE_THAT(complaint("angle_deg\ttorque_Nm\n1,5\t2,5\n"),
                Contains("pull.csv:2:1: error: '1,5' is written with a decimal comma"));
