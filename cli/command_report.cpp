@@ -46,10 +46,12 @@ std::string archive(const std::string& book_name, const record::Book& book,
   return out + "}\n";
 }
 
-std::string as_text(const std::string& book_name, const record::Book& book, const review::Pass& pass,
+std::string as_text(const std::string& book_name, const record::Book& book,
+                    const std::vector<review::Pass>& passes, const review::Pass& pass,
                     const std::vector<review::Finding>& findings, const report::TextStyle& style) {
-  std::string out = report::record_text(book, pass, style) + "\n" +
-                    report::check_text(book_name, book, pass, findings, style);
+  std::string out =
+      report::record_text(book, pass, style) + "\n" +
+      report::check_text(book_name, book, pass, findings, review::bolt_states(passes, pass), style);
   for (const std::string_view caution : report::standing_cautions())
     out += report::wrapped(fmt::format("! {}", caution), style.width, 0, 2) + "\n";
   return out;
@@ -72,7 +74,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::vector<review::Finding> findings =
       review::find_findings(book, passes, pass, review::Until::finished);
   const std::string out = json ? archive(book_name, book, passes, pass, findings)
-                               : as_text(book_name, book, pass, findings, text_style(context));
+                               : as_text(book_name, book, passes, pass, findings, text_style(context));
   if (const auto file = arguments.value("-o")) {
     record::write_new_file(*file, out);
   } else if (json) {

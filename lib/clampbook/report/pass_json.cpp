@@ -1,6 +1,6 @@
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/report/pass_json.h>
-#include <clampbook/review/piece.h>
+#include <clampbook/review/bolt_state.h>
 
 #include <algorithm>
 
@@ -10,6 +10,11 @@ using review::Finding;
 using text::Json;
 
 namespace {
+
+Json interval_json(const std::optional<review::Interval>& interval) {
+  if (!interval) return {};
+  return Json::object().set("nominal", interval->median).set("p5", interval->p5).set("p95", interval->p95);
+}
 
 Json bolts_json(const std::vector<review::BoltState>& states) {
   Json out = Json::array();
@@ -21,10 +26,12 @@ Json bolts_json(const std::vector<review::BoltState>& states) {
                  .set("fastener", state.fastener)
                  .set("uses", state.uses)
                  .set("readings", std::move(readings))
-                 .set("preload_N", nullptr)
-                 .set("friction", nullptr)
-                 .set("yielded", nullptr)
-                 .set("why_not", state.why_not));
+                 .set("preload_N", interval_json(state.estimate.preload))
+                 .set("friction", interval_json(state.estimate.friction))
+                 .set("yielded", state.estimate.yielded
+                                     ? Json::object().set("probability", *state.estimate.yielded)
+                                     : Json())
+                 .set("why_not", state.estimate.why_not.empty() ? Json() : Json(state.estimate.why_not)));
   }
   return out;
 }

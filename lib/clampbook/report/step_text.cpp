@@ -39,12 +39,16 @@ std::string flats_text(const Step& step, bool left_hand) {
 
 std::string setting_text(const Step& step, const std::optional<plan::StageTool>& tool,
                          const TextStyle& style) {
-  const bool adapter = step.setting && tool && !tool->adapter.empty();
-  if (!step.setting || (!step.prevailing && !adapter)) return {};
-  std::string out = fmt::format("set the wrench to {}: ", both_systems(*step.setting, style));
+  if (!step.setting) return {};
+  const bool adapter = tool && !tool->adapter.empty();
+  const bool scale = step.target && &step.setting->unit() != &step.target->unit();
+  if (!step.prevailing && !adapter && !scale) return {};
+  // A scale shows one unit: that one comes first, whatever the reader prefers.
+  std::string out =
+      "set the wrench to " + (scale ? units::format(*step.setting) : both_systems(*step.setting, style));
   if (step.prevailing)
-    out += fmt::format("{} more for the prevailing torque", both_systems(*step.prevailing, style));
-  if (adapter) out += (step.prevailing ? "; " : "") + text::printable(tool->adapter);
+    out += fmt::format(": {} more for the prevailing torque", both_systems(*step.prevailing, style));
+  if (adapter) out += (step.prevailing ? "; " : ": ") + text::printable(tool->adapter);
   return out;
 }
 

@@ -49,15 +49,4 @@ class Pieces {
   std::unordered_map<std::string, Places> current_;  // by the schedule's title
 };
 
-/// What is known of each bolt of a pass.
-struct BoltState {
-  std::string id, fastener;
-  std::int64_t uses = 0;                 ///< of the piece that sits there now, this pass included
-  std::vector<std::int64_t> readings{};  ///< lines of the book, this pass, those that count
-  std::string why_not{};                 ///< why no clamp load is estimated
-};
-
-/// One for each bolt that has steps in `pass`, in list order.
-[[nodiscard]] std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& pass);
-
 }  // namespace clampbook::review

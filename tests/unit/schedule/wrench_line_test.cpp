@@ -1,7 +1,8 @@
 #include <clampbook/schedule/wrench_line.h>
 #include <clampbook/units/format.h>
 
-#include <catch2/catch.hpp>
+#include "tests/support/catch.h"
+
 
 #include <chrono>
 
@@ -40,7 +41,7 @@ std::string read(std::string_view line, const TorqueWrench& wrench = tool(),
 
 }  // namespace
 
-TEST_CASE("wrench line: a figure with its unit, as devices send it") {
+TEST_CASE("wrench line a figure with its unit as devices send it") {
   CHECK(read("28.4 N·m") == "28.4 N·m");
   CHECK(read("  +028.40 Nm  ") == "28.4 N·m");
   CHECK(read("Peak: 28.4 N.m") == "28.4 N·m");
@@ -50,21 +51,21 @@ TEST_CASE("wrench line: a figure with its unit, as devices send it") {
   CHECK(read("0 N·m") == "0 N·m");
 }
 
-TEST_CASE("wrench line: a second quantity of another kind") {
+TEST_CASE("wrench line a second quantity of another kind") {
   CHECK(read("28.4 N·m, 61°") == "28.4 N·m; 61°");
   CHECK(read("28.4 N·m;61 deg") == "28.4 N·m; 61°");
   CHECK(read("28.4 N·m\t61 deg") == "28.4 N·m; 61°");
   CHECK(read("61° 70 N·m") == "61°; 70 N·m");
 }
 
-TEST_CASE("wrench line: a bare number takes the unit that is to be assumed") {
+TEST_CASE("wrench line a bare number takes the unit that is to be assumed") {
   CHECK(read("28.4") == "unreadable");
   CHECK(read("28.4", tool(), &units::foot_pound_unit()) == "28.4 ft·lbf");
   CHECK(read("28.4, 61°", tool(), &units::newton_metre_unit()) == "28.4 N·m; 61°");
   CHECK(read("28.4, 61", tool(), &units::newton_metre_unit()) == "unreadable");
 }
 
-TEST_CASE("wrench line: what could be read as another figure is not read") {
+TEST_CASE("wrench line what could be read as another figure is not read") {
   const units::Unit* bare = &units::newton_metre_unit();
   for (const char* line : {"28.4 N·m*5A",
                            "28.4 N·m 5A",
@@ -94,7 +95,7 @@ TEST_CASE("wrench line: what could be read as another figure is not read") {
   CHECK(read(std::string_view("28\0.4 N·m", 10), tool(), bare) == "unreadable");
 }
 
-TEST_CASE("wrench line: decimal commas are read where the tool list says so") {
+TEST_CASE("wrench line decimal commas are read where the tool list says so") {
   CHECK(read("28,4 N·m", tool({}, DecimalSign::comma)) == "28.4 N·m");
   CHECK(read("28,4 N·m; 61,5°", tool({}, DecimalSign::comma)) == "28.4 N·m; 61.5°");
   CHECK(read("28.4 N·m", tool({}, DecimalSign::comma)) == "unreadable");
@@ -102,7 +103,7 @@ TEST_CASE("wrench line: decimal commas are read where the tool list says so") {
         "28.4 N·m; 61°");
 }
 
-TEST_CASE("wrench line: a template says what stands where") {
+TEST_CASE("wrench line a template says what stands where") {
   const TorqueWrench numbered = tool("{skip},{torque} N·m,{angle}");
   CHECK(read("17,28.4 N·m,61", numbered) == "28.4 N·m; 61°");
   CHECK(read("1,2,28.4 N·m,61", numbered) == "28.4 N·m; 61°");
@@ -117,7 +118,7 @@ TEST_CASE("wrench line: a template says what stands where") {
   CHECK(read("ok,30 N·m#7", tool("{skip},{torque} N·m#{skip}")) == "30 N·m");
 }
 
-TEST_CASE("wrench line: many gaps in a template cost no more than one") {
+TEST_CASE("wrench line many gaps in a template cost no more than one") {
   std::string line, text;
   for (int i = 0; i < 30; ++i) line += "{skip},";
   const TorqueWrench gaps = tool(line + "{torque} N·m!");
@@ -127,7 +128,7 @@ TEST_CASE("wrench line: many gaps in a template cost no more than one") {
   CHECK(std::chrono::steady_clock::now() - start < std::chrono::seconds(5));  // it took for ever
 }
 
-TEST_CASE("wrench line: comments and empty lines are passed over") {
+TEST_CASE("wrench line comments and empty lines are passed over") {
   CHECK(read("# zero", tool({}, DecimalSign::point, "#")) == "ignored");
   CHECK(read("") == "ignored");
   CHECK(read("   ") == "ignored");
