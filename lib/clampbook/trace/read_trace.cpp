@@ -130,7 +130,7 @@ class Reader {
   const char* plain_row(const char* at);
   void line(std::string_view text);
   void header(std::string_view text);
-  void column(std::string_view text, std::string_view cell, std::size_t offset);
+  void column(std::string_view text, std::string_view cell);
   void require_columns(std::string_view text);
   void slow_row(std::string_view text);
   [[nodiscard]] std::optional<double> number(std::string_view text, std::string_view cell) const;
@@ -155,7 +155,8 @@ void Reader::refuse(std::string_view text, std::string_view where, std::string m
   // What is shown must be text, whatever the file holds; a byte stays a byte, so that the place stands.
   std::string shown(text.substr(0, 400));
   while (const auto bad = text::first_invalid_utf8(shown)) shown[*bad] = '?';
-  const auto offset = std::min(static_cast<std::size_t>(where.data() - text.data()), shown.size());
+  const std::size_t offset =
+      where.empty() ? 0 : std::min(static_cast<std::size_t>(where.data() - text.data()), shown.size());
   const std::size_t length = std::min(std::max<std::size_t>(where.size(), 1), shown.size() - offset);
   const auto source = std::make_shared<const text::Source>(name_, shown, text::Source::Kind::file, line_);
   throw InputError(text::Diagnostic{.slug = std::move(slug),
@@ -319,15 +320,14 @@ void Reader::header(std::string_view text) {
   std::size_t at = 0;
   for (;;) {
     const std::size_t end = std::min(text.find(separator_, at), text.size());
-    column(text, text.substr(at, end - at), at);
+    column(text, text.substr(at, end - at));
     if (end == text.size()) break;
     at = end + 1;
   }
   require_columns(text);
 }
 
-void Reader::column(std::string_view text, std::string_view cell, std::size_t offset) {
-  static_cast<void>(offset);
+void Reader::column(std::string_view text, std::string_view cell) {
   const std::string_view word = trimmed(cell);
   if (!word.empty() &&
       (word.front() == '-' || word.front() == '+' || (word.front() >= '0' && word.front() <= '9')) &&

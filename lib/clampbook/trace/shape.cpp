@@ -150,13 +150,23 @@ std::vector<CurvePoint> smoothed(std::span<const CurvePoint> points, const LineF
 std::optional<double> snug_angle(std::span<const CurvePoint> smooth, const ElasticPart& part, double base) {
   constexpr double kWithin = 1.5;
   const double origin = part.line.angle_at(base);
-  std::size_t at = part.first;
+  // From the middle of the line: where it begins is a matter of what else it was laid through.
+  std::size_t at = std::min(index_at(smooth, part.line.degrees), smooth.size() - 1);
   const auto away = [&](std::size_t i) {
     return std::fabs(smooth[i].newton_metres - part.line.torque_at(smooth[i].degrees)) / part.line.slope;
   };
+  // Noise alone leaves the line too, but not for long.
+  const auto stays_away = [&](std::size_t i) {
+    const double until = std::max(smooth[i].degrees - kStays, origin);
+    for (; smooth[i].degrees > until; --i) {
+      if (away(i) <= kWithin) return false;
+      if (i == 0) break;
+    }
+    return true;
+  };
   for (; smooth[at].degrees > origin; --at) {
     if (at == 0) return std::nullopt;
-    if (away(at) <= kWithin) continue;
+    if (away(at) <= kWithin || !stays_away(at)) continue;
     const double beyond = away(at), within = away(at + 1);
     if (within >= kWithin) return smooth[at].degrees;
     return std::lerp(smooth[at].degrees, smooth[at + 1].degrees, (beyond - kWithin) / (beyond - within));
