@@ -18,8 +18,26 @@ constexpr double kEdge = 0.3;
 constexpr double kReturn = 4;
 // One sample alone that is so far ahead is a slip of the logger.
 constexpr double kLeap = 30;
+// More than this between two samples is no turn of the wrench.
+constexpr double kStep = 20;
 // A new stroke has taken up the pull when it reads this share of what the last one ended with.
 constexpr double kRegained = 0.97;
+
+// How often a series turns round.
+class Reversals {
+ public:
+  void add(double value) {
+    const double step = value - last_;
+    if (step * direction_ < 0) ++count_;
+    if (step != 0) direction_ = step;
+    last_ = value;
+  }
+  [[nodiscard]] std::size_t count() const { return count_; }
+
+ private:
+  double last_ = 0, direction_ = 0;
+  std::size_t count_ = 0;
+};
 
 }  // namespace
 
@@ -33,30 +51,34 @@ void CurveBuilder::add(Sample sample) {
   if (prelude_.size() == kPrelude) orient();
 }
 
-// Torque is up where it is large; the head turns towards where torque is large.
+// Torque is up where it is large; the head turns the way in which that torque does work.
 void CurveBuilder::orient() {
   oriented_ = true;
   if (prelude_.empty()) return;
   std::vector<double> sizes;
   sizes.reserve(prelude_.size());
   for (const Sample& s : prelude_) sizes.push_back(std::fabs(s.newton_metres));
-  const double large = 0.5 * quantile(sizes, 0.995);
-  std::vector<double> torques, angles;
-  for (const Sample& s : prelude_) {
-    if (std::fabs(s.newton_metres) < large) continue;
-    torques.push_back(s.newton_metres);
-    angles.push_back(s.degrees);
-  }
+  large_ = 0.5 * quantile(sizes, 0.995);
+  std::vector<double> torques;
+  for (const Sample& s : prelude_)
+    if (std::fabs(s.newton_metres) >= large_) torques.push_back(s.newton_metres);
   if (median(torques) < 0) torque_sign_ = -1;
-  if (large > 0 && median(angles) < prelude_.front().degrees) angle_sign_ = -1;
-  // Where two columns changed places, "angle" is a torque that trembles, and "torque" an angle that rises.
-  std::size_t angle_back = 0, torque_back = 0;
+  // The wrench does work on the bolt, whichever way it turns; a scale that starts anew does none.
+  double work = 0;
   for (std::size_t i = 1; i < prelude_.size(); ++i) {
-    if ((prelude_[i].degrees - prelude_[i - 1].degrees) * angle_sign_ < 0) ++angle_back;
-    if ((prelude_[i].newton_metres - prelude_[i - 1].newton_metres) * torque_sign_ < 0) ++torque_back;
+    const double turned = prelude_[i].degrees - prelude_[i - 1].degrees;
+    if (std::fabs(turned) < kStep)
+      work += turned * (prelude_[i].newton_metres + prelude_[i - 1].newton_metres);
+  }
+  if (work * torque_sign_ < 0) angle_sign_ = -1;
+  // Where two columns changed places, "angle" is a torque that trembles, and "torque" an angle that rises.
+  Reversals angle, torque;
+  for (const Sample& s : prelude_) {
+    angle.add(s.degrees);
+    torque.add(s.newton_metres);
   }
   curve_.looks_swapped =
-      prelude_.size() >= 20 && angle_back > prelude_.size() / 10 && torque_back < angle_back / 4;
+      prelude_.size() >= 20 && angle.count() > prelude_.size() / 10 && torque.count() < angle.count() / 4;
   curve_.angle_flipped = angle_sign_ < 0;
   curve_.torque_flipped = torque_sign_ < 0;
   for (const Sample& s : prelude_) push({s.degrees * angle_sign_, s.newton_metres * torque_sign_});
@@ -81,6 +103,7 @@ void CurveBuilder::push(Sample sample) {
     leap_ = sample;
     return;
   }
+  if (loosening(sample)) return;
   if (sample.degrees < furthest_ - kReturn) {
     returning(sample);
   } else {
@@ -88,6 +111,27 @@ void CurveBuilder::push(Sample sample) {
     before_regain_.reset();
     follow(sample);
   }
+}
+
+// Turned back against the thread. Before a pull the curve begins anew where the turning back ends; behind one
+// it is over, unless the bolt is turned on again past where it was.
+bool CurveBuilder::loosening(Sample sample) {
+  if (!loosened_) {
+    if (sample.degrees > furthest_ - kReturn || sample.newton_metres > -0.4 * large_) return false;
+    loosened_ = true;
+  }
+  const bool pulled = highest_ > large_;
+  if (pulled ? sample.degrees >= furthest_ - kReturn : sample.degrees > furthest_ + 1) {
+    loosened_ = false;
+    return false;
+  }
+  if (!pulled && sample.degrees < furthest_) {
+    furthest_ = curve_.start = sample.degrees;
+    curve_.points.clear();
+    for (Bin& bin : bins_) bin.open = false;
+    pull_count_ = 0;
+  }
+  return true;
 }
 
 // Far behind the furthest angle. Either the bolt is turned back and on again, and torque comes back where it
@@ -208,6 +252,7 @@ void CurveBuilder::close(const Bin& bin) {
   }
   if (!curve_.points.empty() && point.degrees <= curve_.points.back().degrees) return;
   curve_.points.push_back(point);
+  highest_ = std::max(highest_, point.newton_metres);
 }
 
 Curve CurveBuilder::finish() {

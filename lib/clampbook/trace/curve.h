@@ -66,6 +66,7 @@ class CurveBuilder {
   void orient();
   void push(Sample sample);
   void returning(Sample sample);
+  [[nodiscard]] bool loosening(Sample sample);
   void follow(Sample sample);
   void keep(Sample sample, bool advanced);
   void close(const Bin& bin);
@@ -78,6 +79,10 @@ class CurveBuilder {
   std::vector<Sample> prelude_;
   bool oriented_ = false, started_ = false;
   double angle_sign_ = 1, torque_sign_ = 1;
+
+  double large_ = 0;       // half of the largest torques
+  double highest_ = 0;     // of the points so far
+  bool loosened_ = false;  // turned back by force, and not on again since
 
   double offset_ = 0;  // of the stroke's scale to the curve's
   double furthest_ = 0;

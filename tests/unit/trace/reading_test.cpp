@@ -152,6 +152,36 @@ TEST_CASE("a bolt turned back and on again keeps its scale", "[trace][curve]") {
   REQUIRE_THAT(degrees(r.yield->angle), WithinAbs(400, 2));
 }
 
+TEST_CASE("a bolt that is loosened first is read from where it is turned on", "[trace][curve]") {
+  // Breaks away at 40 N·m, is screwed out by 500°, and then tightened; the file's scale begins at the head's
+  // old place.
+  std::vector<trace::Sample> samples;
+  for (double a = 0; a > -500; a -= 0.5)
+    samples.push_back({a, a > -2 ? 20 * a : std::min(-40 - 0.5 * (a + 2), -0.2)});
+  for (const trace::Sample& s : ideal_pull()) samples.push_back({s.degrees - 500, s.newton_metres});
+  for (const double sign : {1.0, -1.0}) {
+    std::vector<trace::Sample> written = samples;
+    for (trace::Sample& s : written) s.degrees *= sign;
+    const Curve curve = curve_of(written);
+    REQUIRE(curve.angle_flipped == (sign < 0));
+    REQUIRE(curve.restarts == 0);
+    const TraceReading r = trace::read_curve(curve);
+    REQUIRE(r.verdict == Verdict::sound);
+    REQUIRE(r.prevailing);
+    REQUIRE_THAT(degrees(r.yield->angle), WithinAbs(400 - 500, 2));
+    REQUIRE_THAT(units::value_in(*r.slope, units::newton_metre_per_degree), WithinRel(0.5, 0.005));
+  }
+}
+
+TEST_CASE("a bolt that is loosened afterwards keeps its pull", "[trace][curve]") {
+  std::vector<trace::Sample> samples = ideal_pull();
+  for (double a = 450; a > 100; a -= 0.5) samples.push_back({a, a > 380 ? -35 : -0.2});
+  const TraceReading r = trace::read_curve(curve_of(samples));
+  REQUIRE(r.verdict == Verdict::sound);
+  REQUIRE_THAT(degrees(r.yield->angle), WithinAbs(400, 2));
+  REQUIRE_THAT(degrees(r.end), WithinAbs(450, 0.2));
+}
+
 TEST_CASE("hardly anything gives a verdict and no figure", "[trace][reading]") {
   const auto flat = [](double torque) {
     std::vector<trace::Sample> out;
