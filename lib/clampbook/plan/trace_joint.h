@@ -27,7 +27,7 @@ struct TraceJoint {
 /// Nothing of a curve without an elastic line, and no preload where a fault makes torque a poor witness:
 /// too_short, retightened, stripped, bottomed, cross_threaded.
 ///
-///   k = slope C_e(k)      F = (T_end - T_prevailing)/k      [docs/physics.md equations 13.6 and 13.7]
+///   k = slope C_e(k)      F = (T_end - T_prevailing)/k      [docs/physics.md equations 14.6 and 14.7]
 ///
 /// in      name  of the fastener, for notes
 [[nodiscard]] TraceJoint read_joint(const trace::Curve& curve, const trace::TraceReading& reading,

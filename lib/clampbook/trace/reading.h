@@ -50,7 +50,7 @@ struct TraceReading {
 };
 
 /// valid   one pull of one bolt; docs/accuracy.md tells how well
-/// source  docs/physics.md section 13
+/// source  docs/physics.md section 14
 [[nodiscard]] TraceReading read_curve(const Curve& curve);
 
 /// Where the curve crosses the elastic line moved by `offset`: the angle that 0.2 % plastic strain adds to

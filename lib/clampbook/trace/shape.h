@@ -1,5 +1,5 @@
 // The parts of a pull's curve, found one after the other: run-down, elastic line, snug point, yield. Angles
-// in degrees, torques in N·m; docs/physics.md section 13 says why each is found in this way.
+// in degrees, torques in N·m; docs/physics.md section 14 says why each is found in this way.
 #pragma once
 
 #include <clampbook/trace/statistics.h>
