@@ -25,7 +25,7 @@ struct TraceErrors {
 [[nodiscard]] TraceErrors synthetic_errors(pulls::Kind kind, const pulls::Noise& noise, int count,
                                            std::uint64_t first_seed);
 
-/// The pulls of tests/reference/traces, thinned from others whose makers are not ours.
+/// The pulls of tests/reference/traces, which come from another generator and are thinned.
 [[nodiscard]] TraceErrors recorded_errors();
 
 struct Spread {
