@@ -56,5 +56,6 @@ void write_error(Context& context, std::string_view text);
 [[nodiscard]] Command history_command();
 [[nodiscard]] Command check_command();
 [[nodiscard]] Command guide_command();
+[[nodiscard]] Command trace_command();
 
 }  // namespace clampbook::cli

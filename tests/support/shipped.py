@@ -76,7 +76,9 @@ class Shipped(unittest.TestCase):
             with self.subTest(path.name):
                 self.assertIn("Invented data for practice. Never use on a real machine.", self.must("plan", path))
         self.assertEqual(len(files("fastener schedule")) + len(files("build")) + len(files("tool list")),
-                         len(list(SCHEDULES.glob("*"))))
+                         len(list(SCHEDULES.glob("*.yaml"))))
+        for path in set(SCHEDULES.glob("*")) - set(SCHEDULES.glob("*.yaml")):
+            self.assertTrue(path.read_text(encoding="utf-8").startswith("# Invented data for practice"), path.name)
 
     def test_every_schedule_is_brought_through_its_own_table(self):
         self.assertGreaterEqual(len(files("fastener schedule")), 4)
