@@ -1,4 +1,5 @@
 #include "cli/command.h"
+#include "cli/plan_files.h"
 #include "cli/selection.h"
 #include "cli/tool_use.h"
 
@@ -22,10 +23,13 @@ const VerbSpec& spec() {
       {{"FILE", "a schedule (format: fastener schedule 1)"}},
       {{"--only", "BOLTS", "only these bolts: ids with commas, 3-7, or a group"},
        {"--tools", "FILE", "a tool list: each stage's tool, its setting, and whether it is fine enough"},
+       kSheetOption,
+       kBoltsOption,
        {"--strict", "", "exit with 1 when there are cautions"}},
       {"clampbook plan schedules/split-crankcase.yaml",
        "clampbook plan schedules/split-crankcase.yaml --only 1-4 --units imperial",
        "clampbook plan schedules/discharge-flange.yaml --tools schedules/tools.yaml",
+       "clampbook plan schedules/split-crankcase.yaml --sheet sheet.html --svg bolts.svg",
        "clampbook plan schedules/discharge-flange.yaml --json"}};
   return kSpec;
 }
@@ -45,10 +49,11 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   plan.cautions = plan::find_cautions(schedule, predictions);
   plan.cautions.insert(plan.cautions.end(), tools.cautions.begin(), tools.cautions.end());
   plan::mark_yielding_steps(plan, predictions);
+  const bool to_files = write_plan_files(arguments, context, schedule, plan);
   if (context.json) {
     const std::string line = plan::to_json_text(plan) + '\n';
     context.out.write(line.data(), static_cast<std::streamsize>(line.size()));
-  } else {
+  } else if (!to_files) {
     write_text(context, report::checklist(schedule, plan, text_style(context)));
   }
   return arguments.has("--strict") && !plan.cautions.empty() ? ExitStatus::falls_short : ExitStatus::done;

@@ -1,9 +1,9 @@
 #include "cli/command.h"
+#include "cli/output.h"
 #include "cli/selection.h"
 
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/record/book_file.h>
-#include <clampbook/record/new_file.h>
 #include <clampbook/report/pass_json.h>
 #include <clampbook/report/pass_text.h>
 #include <clampbook/review/finding.h>
@@ -25,7 +25,7 @@ const VerbSpec& spec() {
       {{"BOOK", "the record file"}},
       {{"--pass", "N", "this pass (default: the latest)"},
        {"--format", "text|json", "default: text, or json with --json"},
-       {"-o", "FILE", "write it to a new file"}},
+       {"-o", "FILE", "write it to this file, in place of an older one"}},
       {"clampbook report engine.book", "clampbook report engine.book --format json -o engine.json",
        "clampbook report engine.book --pass 1"}};
   return kSpec;
@@ -74,7 +74,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string out = json ? archive(book_name, book, passes, pass, findings)
                                : as_text(book_name, book, pass, findings, text_style(context));
   if (const auto file = arguments.value("-o")) {
-    record::write_new_file(*file, out);
+    write_output(*file, out, {});
   } else if (json) {
     context.out.write(out.data(), static_cast<std::streamsize>(out.size()));
   } else {

@@ -1,5 +1,6 @@
 #include <clampbook/report/checklist.h>
 #include <clampbook/report/picture.h>
+#include <clampbook/report/stage_words.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -26,13 +27,7 @@ class Writer {
     head();
     cautions();
     out_ += "\n" + bolt_picture(plan_, style_);
-    const std::vector<Step>& steps = plan_.steps;
-    for (std::size_t from = 0; from < steps.size();) {
-      std::size_t to = from + 1;
-      while (to < steps.size() && steps[to].stage == steps[from].stage) ++to;
-      stage(std::span(steps).subspan(from, to - from));
-      from = to;
-    }
+    for (const std::span<const Step> steps : stage_runs(plan_)) stage(steps);
     return std::move(out_);
   }
 
@@ -62,16 +57,6 @@ class Writer {
                          [&](const Stage& s) { return s.number == number; });
   }
 
-  static bool same_figures(std::span<const Step> steps) {
-    const auto equal = [](const std::optional<units::Measured>& a, const std::optional<units::Measured>& b) {
-      return a.has_value() == b.has_value() && (!a || a->si() == b->si());
-    };
-    return std::all_of(steps.begin(), steps.end(), [&](const Step& s) {
-      return equal(s.target, steps.front().target) && equal(s.low, steps.front().low) &&
-             equal(s.high, steps.front().high) && equal(s.setting, steps.front().setting);
-    });
-  }
-
   void stage(std::span<const Step> steps) {
     const Stage& stage = stage_of(steps.front().stage);
     std::string heading =
@@ -85,7 +70,8 @@ class Writer {
     const bool alike = same_figures(steps);
     if (!steps.front().is_gate()) alike ? figures(steps.front()) : tool(stage.number);
     origins(stage);
-    if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.may_yield; })) before_turning();
+    if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.may_yield; }))
+      line(fmt::format("! {}", yield_caution()), 2);
     boxes(steps, alike);
   }
 
@@ -104,13 +90,7 @@ class Writer {
     } else if (step.target && step.target->dimension() != units::Dimension::ratio) {
       line(both_systems(*step.target, style_), 2);
     }
-    if (step.kind == StageKind::angle && step.target) {
-      const double flats = step.target->in(units::degree_unit()) / 60;
-      const std::string count = units::format_number(flats);
-      line(fmt::format("that is {} {} of a hexagon, {} of a turn", count, count == "1" ? "flat" : "flats",
-                       units::format_number(flats / 6)),
-           2);
-    }
+    if (step.kind == StageKind::angle && step.target) line("that is " + flats_text(*step.target), 2);
     tool(step.stage);
     if (const std::string setting = setting_text(step); !setting.empty()) line(setting, 2);
     if (step.final_torque)
@@ -128,16 +108,8 @@ class Writer {
     if (const auto& tool = listed_stage(stage).tool) line(fmt::format("tool: {}", printable(tool->text)), 2);
   }
 
-  // What stands between the target and the setting; empty when they are the same.
   [[nodiscard]] std::string setting_text(const Step& step) const {
-    const std::optional<plan::StageTool>& tool = listed_stage(step.stage).tool;
-    const bool adapter = step.setting && tool && !tool->adapter.empty();
-    if (!step.prevailing && !adapter) return {};
-    std::string out = fmt::format("set the wrench to {}: ", both_systems(*step.setting, style_));
-    if (step.prevailing)
-      out += fmt::format("{} more for the prevailing torque", both_systems(*step.prevailing, style_));
-    if (adapter) out += (step.prevailing ? "; " : "") + printable(tool->adapter);
-    return out;
+    return report::setting_text(step, listed_stage(step.stage).tool, style_);
   }
 
   void origins(const Stage& stage) {
@@ -148,14 +120,6 @@ class Writer {
     for (const schedule::Saying& saying : stage.says)
       line(fmt::format("{} says {}", printable(saying.source), both_systems(saying.figure.nominal, style_)),
            2);
-  }
-
-  void before_turning() {
-    line(
-        "! This stage may take the bolt to its yield point: eye protection on, one steady braced pull. Stop "
-        "if the torque falls, stays flat early, "
-        "jerks or squeals. If you overturn or lose count, do not back off to the number.",
-        2);
   }
 
   // A box for each step: several to a line when only the bolt or the label differs, else with its own text.

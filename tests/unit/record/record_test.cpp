@@ -1,7 +1,7 @@
 #include "tests/support/catch.h"
 #include "tests/unit/record/books.h"
 
-#include <clampbook/record/new_file.h>
+#include <clampbook/record/output_file.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/read_file.h>
@@ -183,7 +183,8 @@ TEST_CASE("places where no book can be are refused", "[record][book]") {
 
 TEST_CASE("a new file is never written over", "[record]") {
   const Folder folder;
-  record::write_new_file(folder.file("a"), "first");
-  REQUIRE_THROWS_AS(record::write_new_file(folder.file("a"), "second"), StoreError);
+  record::write_output_file(folder.file("a"), "first", record::Existing::refuse);
+  REQUIRE_THROWS_AS(record::write_output_file(folder.file("a"), "second", record::Existing::refuse),
+                    StoreError);
   REQUIRE(content(folder.file("a")) == "first");
 }

@@ -1,0 +1,195 @@
+#include <clampbook/report/bolt_drawing.h>
+#include <clampbook/report/colours.h>
+#include <clampbook/report/escape.h>
+#include <clampbook/report/page.h>
+#include <clampbook/report/paper.h>
+#include <clampbook/report/sheet.h>
+#include <clampbook/report/sheet_stage.h>
+#include <clampbook/report/stage_words.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace clampbook::report {
+
+using plan::Plan;
+
+namespace {
+
+// Sizes in em of the base, which is 12 points on paper.
+std::string sheet_style() {
+  return paper_style() + std::string(drawing_style()) +
+         R"(
+*{box-sizing:border-box}
+body{margin:0;font:12pt/1.3 sans-serif;color:var(--ink);background:var(--paper);overflow-wrap:anywhere}
+h1,h2,p,ul,ol,table,figure{margin:0;padding:0}
+h1{font-size:2em;line-height:1.2}
+h2{font-size:1.6em;line-height:1.25}
+.page{max-width:190mm;margin:0 auto;padding:1em;border-bottom:3px solid var(--ink)}
+header{border-bottom:2px solid var(--ink);padding-bottom:1mm;margin-bottom:2mm}
+.title{font-size:1.2em;font-weight:bold}
+.notice{font-size:1.1em;font-weight:bold}
+.machine{font-size:1.15em}
+footer{border-top:2px solid var(--ink);margin-top:3mm;padding-top:1mm;font-size:.92em}
+footer ul{list-style:none}
+footer .mark{display:flex;justify-content:space-between;gap:1em;font-size:.78em;margin-top:1mm}
+figure{text-align:center;margin:1mm 0 2mm}
+figure svg{width:100%;height:auto;display:block;margin:0 auto}
+figcaption{font-size:1.15em}
+.target{font-size:3.3em;font-weight:bold;line-height:1.15}
+.target small{font-size:.55em;font-weight:normal}
+.window{font-size:1.6em}
+.window small{font-size:.6em}
+.set{font-size:1.25em}
+.source{font-size:1em}
+.caution{border:2px solid var(--ink);border-left-width:8px;padding:1mm 2mm;margin:1mm 0;font-size:1.08em}
+.list{font-size:1.08em;padding-left:1.4em;margin-bottom:2mm}
+.halves{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:0 6mm;margin:1mm 0 4mm}
+.whole{margin:1mm 0 4mm}
+table{border-collapse:collapse;width:100%}
+th,td{border:1px solid var(--ink);padding:0 1.5mm;text-align:left;vertical-align:middle}
+thead th{font-size:.95em;font-weight:normal;height:6mm;overflow-wrap:normal}
+tbody tr{height:11mm}
+td.turn{width:14mm;text-align:center;font-size:1.3em}
+th.bolt{font-size:1.9em;line-height:1}
+th.bolt small{font-size:.5em;font-weight:normal;display:block}
+th.long{font-size:1.1em}
+td.box{width:15mm;text-align:center}
+td.value{width:42%}
+.whole td.value{width:34%}
+td.figure{font-size:1.05em}
+.tick{display:inline-block;width:8mm;height:8mm;border:2.5px solid var(--ink);vertical-align:middle}
+.gate{font-size:1.6em;font-weight:bold;line-height:1.25}
+.write{font-size:1.3em;margin:2mm 0 4mm;display:flex;flex-wrap:wrap;align-items:center;gap:3mm 6mm}
+.blank{display:inline-block;border-bottom:2px solid var(--ink);min-width:36mm;height:9mm;vertical-align:bottom}
+.sign{font-size:1.15em;display:grid;grid-template-columns:repeat(3,minmax(0,1fr));gap:5mm;margin-top:2mm}
+.sign span{border-bottom:2px solid var(--ink);height:9mm;display:block}
+@media screen and (max-width:600px){
+body{font-size:11px}.halves{grid-template-columns:minmax(0,1fr)}footer .mark{display:block}
+}
+@media print{
+@page{margin:10mm}
+
+.page{width:190mm;max-width:none;margin:0;padding:0 1px;border:0;break-after:page;break-inside:avoid}
+.page:last-child{break-after:auto}
+}
+)";
+}
+
+class Writer {
+ public:
+  Writer(const schedule::Schedule& schedule, const Plan& plan, std::string_view sha256,
+         const TextStyle& style)
+      : schedule_(schedule), plan_(plan), sha256_(sha256), style_(style), paper_(capacity()) {}
+
+  Sheet write() {
+    front();
+    const SheetStages stages(schedule_, plan_, style_);
+    for (const std::span<const plan::Step> steps : stage_runs(plan_)) stages.add(paper_, steps);
+    signature();
+    Sheet out;
+    out.pages = paper_.pages().size();
+    out.html = page_start(plan_.title, sheet_style()) + "<main>\n";
+    for (std::size_t i = 0; i < out.pages; ++i) page(out.html, i);
+    out.html += "</main>\n";
+    out.html += page_end();
+    return out;
+  }
+
+ private:
+  // What is left between the head and the foot of each page.
+  [[nodiscard]] double capacity() const {
+    double taken = 14 + height_of(plan_.title, 14.4, kPaperWidth, true);
+    if (!plan_.notice.empty()) taken += height_of(plan_.notice, 13.2, kPaperWidth, true);
+    for (const std::string_view caution : standing_cautions())
+      taken += height_of(caution, 11, kPaperWidth - 6);
+    // A title that fills a page by itself must not leave room for nothing.
+    return std::max(kPaperHeight - taken, 60.0);
+  }
+
+  void paragraph(std::string_view text, std::string_view style, double points, bool bold = false) {
+    paper_.add(element("p", text, style), height_of(text, points, kPaperWidth, bold) + 1);
+  }
+
+  void front() {
+    paper_.add(element("h1", plan_.title), height_of(plan_.title, 24, kPaperWidth, true) + 1);
+    if (!plan_.machine.empty()) paragraph(plan_.machine, "machine", 13.8);
+    picture();
+    cautions();
+    sources();
+  }
+
+  void picture() {
+    const Drawing drawing = bolt_drawing(plan_, {}, Setting::page);
+    constexpr double kTallest = 120;
+    const double tall = drawing.height / drawing.width * kPaperWidth;
+    const double shrunk = std::min(1.0, kTallest / tall);
+    const std::string view = plan_.view.empty() ? std::string() : fmt::format("View: {}. ", plan_.view);
+    const std::string words =
+        view + (plan_.bolts.size() > kMostNamed ? "The stages name every bolt and its turn."
+                                                : "In the hexagon the bolt, in the disc its turn.");
+    paper_.add(fmt::format("<figure style=\"max-width:{}mm;margin:1mm auto\">\n{}{}</figure>\n",
+                           coordinate(kPaperWidth * shrunk), drawing.svg, element("figcaption", words)),
+               tall * shrunk + height_of(words, 13.8, kPaperWidth * shrunk) + 4);
+  }
+
+  // Those that belong to no stage; the others stand beside their targets.
+  void cautions() {
+    std::vector<std::string> texts;
+    for (const plan::Caution& c : plan_.cautions)
+      if (!c.stage) texts.push_back(fmt::format("! {} [{}]", c.text, c.slug));
+    if (texts.empty()) return;
+    paper_.add(element("h2", "Before you begin"), 9);
+    for (const std::string& text : texts)
+      paper_.add(element("p", text, "caution"), height_of(text, 13, kPaperWidth - 8) + 5);
+  }
+
+  void sources() {
+    if (schedule_.sources.empty()) return;
+    paper_.add(element("h2", "Where the figures come from"), 9);
+    std::string items;
+    double height = 2;
+    for (const schedule::SourceNote& note : schedule_.sources) {
+      const std::string text =
+          fmt::format("{}: {} ({})", note.name, note.text, schedule::name(note.standing));
+      items += element("li", text);
+      height += height_of(text, 13, kPaperWidth - 8);
+    }
+    paper_.add("<ul class=\"list\">\n" + items + "</ul>\n", height);
+  }
+
+  void signature() {
+    paper_.add(
+        "<div class=\"sign\">\n<div>Done by<span></span></div>\n<div>Date and time<span></span></div>\n"
+        "<div>Tools used<span></span></div>\n</div>\n",
+        20);
+  }
+
+  void page(std::string& out, std::size_t i) const {
+    const std::size_t of = paper_.pages().size();
+    out += fmt::format("<section class=\"page\" aria-label=\"page {} of {}\">\n<header>\n", i + 1, of);
+    if (i > 0) out += element("p", plan_.title, "title");
+    if (!plan_.notice.empty()) out += element("p", plan_.notice, "notice");
+    out += "</header>\n" + paper_.pages()[i] + "<footer>\n<ul>\n";
+    for (const std::string_view caution : standing_cautions())
+      out += element("li", fmt::format("! {}", caution));
+    out += "</ul>\n<div class=\"mark\">" + element("span", fmt::format("Schedule SHA-256 {}", sha256_)) +
+           element("span", fmt::format("page {} of {}", i + 1, of)) + "</div>\n</footer>\n</section>\n";
+  }
+
+  const schedule::Schedule& schedule_;
+  const Plan& plan_;
+  std::string_view sha256_;
+  const TextStyle& style_;
+  Paper paper_;
+};
+
+}  // namespace
+
+Sheet sheet(const schedule::Schedule& schedule, const Plan& plan, std::string_view schedule_sha256,
+            const TextStyle& style) {
+  return Writer(schedule, plan, schedule_sha256, style).write();
+}
+
+}  // namespace clampbook::report
