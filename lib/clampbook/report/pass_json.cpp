@@ -11,6 +11,19 @@ using text::Json;
 
 namespace {
 
+double newtons(joint::Force force) {
+  return units::value_in(force, units::newton);
+}
+
+template <class Quantity, class Number>
+Json estimate_json(const std::optional<plan::Estimate<Quantity>>& estimate, Number number) {
+  if (!estimate) return {};
+  return Json::object()
+      .set("nominal", number(estimate->nominal))
+      .set("p5", number(estimate->p5))
+      .set("p95", number(estimate->p95));
+}
+
 Json bolts_json(const std::vector<review::BoltState>& states) {
   Json out = Json::array();
   for (const review::BoltState& state : states) {
@@ -21,10 +34,10 @@ Json bolts_json(const std::vector<review::BoltState>& states) {
                  .set("fastener", state.fastener)
                  .set("uses", state.uses)
                  .set("readings", std::move(readings))
-                 .set("preload_N", nullptr)
-                 .set("friction", nullptr)
-                 .set("yielded", nullptr)
-                 .set("why_not", state.why_not));
+                 .set("preload_N", estimate_json(state.preload, newtons))
+                 .set("friction", estimate_json(state.friction, [](double mu) { return mu; }))
+                 .set("yielded", state.yielded ? Json::object().set("probability", *state.yielded) : Json())
+                 .set("why_not", state.why_not.empty() ? Json() : Json(state.why_not)));
   }
   return out;
 }

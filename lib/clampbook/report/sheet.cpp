@@ -161,8 +161,9 @@ class Writer {
 
   void signature() {
     paper_.add(
-        "<div class=\"sign\">\n<div>Done by<span></span></div>\n<div>Date and time<span></span></div>\n"
-        "<div>Tools used<span></span></div>\n</div>\n",
+        "<div class=\"sign\">\n<div>Done by<span>&#160;</span></div>\n<div>Date and "
+        "time<span>&#160;</span></div>\n"
+        "<div>Tools used<span>&#160;</span></div>\n</div>\n",
         20);
   }
 

@@ -20,7 +20,7 @@ namespace {
 
 constexpr double kRow = 11.1, kAroundTable = 11;    // mm
 constexpr std::size_t kOneColumn = 6, kLongId = 5;  // bolts; characters
-constexpr std::string_view kBox = "<span class=\"tick\"></span>";
+constexpr std::string_view kBox = "<span class=\"tick\">&#160;</span>";
 
 bool is_long(std::string_view id) {
   return text::display_width(id) > kLongId;
@@ -289,7 +289,7 @@ void SheetStages::gate(Paper& paper, std::span<const Step> steps) const {
     return;
   }
   top.html += fmt::format("<p class=\"write\"><span>done {}</span>", kBox);
-  if (!value.empty()) top.html += "<span>" + escaped(value) + " <span class=\"blank\"></span></span>";
+  if (!value.empty()) top.html += "<span>" + escaped(value) + " <span class=\"blank\">&#160;</span></span>";
   top.html += "</p>\n";
   paper.add(top.html, top.height + 15);
 }

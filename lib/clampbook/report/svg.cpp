@@ -31,7 +31,7 @@ std::string_view drawing_style() {
          ".goodline{fill:none;stroke:var(--good);stroke-width:2.5}"
          ".badline{fill:none;stroke:var(--bad);stroke-width:2.5}"
          ".accent{fill:none;stroke:var(--accent);stroke-width:2}"
-         ".dots{fill:none;stroke:var(--good);stroke-width:7;stroke-linecap:round}"
+         ".dots{fill:none;stroke:var(--good);stroke-width:9;stroke-linecap:round}.small{stroke-width:4}"
          ".gone{fill:none;stroke:var(--muted);stroke-width:1.5}"
          "svg .soft{fill:var(--muted)}svg .strong{font-weight:bold}"
          "svg .reversed{fill:var(--paper);font-weight:bold}svg .disc{fill:var(--ink);stroke:none}";

@@ -74,4 +74,21 @@ std::optional<std::vector<std::string>> CsvReader::next() {
   return std::nullopt;
 }
 
+void append_csv_words(std::string& out, std::string_view words) {
+  if (words.empty()) return;
+  const auto first = static_cast<unsigned char>(words.front());
+  const bool formula = first < 0x20 || std::string_view("=+-@").find(words.front()) != std::string_view::npos;
+  const bool quoted = formula || words.find_first_of(",\"\r\n") != std::string_view::npos;
+  if (!quoted) {
+    out += words;
+    return;
+  }
+  out += formula ? "\"'" : "\"";
+  for (const char c : words) {
+    if (c == '"') out.push_back('"');
+    out.push_back(c);
+  }
+  out.push_back('"');
+}
+
 }  // namespace clampbook::text

@@ -30,4 +30,8 @@ class CsvReader {
   std::size_t line_ = 0, row_line_ = 0;
 };
 
+/// Appends words as one field, quoted where RFC 4180 asks for it. What a spreadsheet would take for a formula
+/// (it begins with = + - @ or a control character) gets an apostrophe in front: it is text there.
+void append_csv_words(std::string& out, std::string_view words);
+
 }  // namespace clampbook::text
