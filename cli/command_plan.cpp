@@ -29,7 +29,7 @@ const VerbSpec& spec() {
       {"clampbook plan schedules/split-crankcase.yaml",
        "clampbook plan schedules/split-crankcase.yaml --only 1-4 --units imperial",
        "clampbook plan schedules/discharge-flange.yaml --tools schedules/tools.yaml",
-       "clampbook plan schedules/split-crankcase.yaml --sheet sheet.html --svg bolts.svg",
+       "clampbook plan schedules/split-crankcase.yaml --sheet sheet.html",
        "clampbook plan schedules/discharge-flange.yaml --json"}};
   return kSpec;
 }

@@ -128,7 +128,7 @@ void write_output_file(const std::string& path, std::string_view text, Existing 
   Beside file(target, exists ? there.st_mode & 0777 : 0666);
   if (file.fd() < 0)
     fail(path, "output-failed", fmt::format("can't be made: {}", std::strerror(errno)),
-         "does its folder exist, and may you write there?");
+         "does its folder exist?");
   if (!write_whole(file.fd(), text, true) || !file.take_name(existing)) {
     const int why = errno;
     if (why == EEXIST) refuse_existing(path);

@@ -91,9 +91,12 @@ std::string said_of(const review::Entry& entry, const plan::Step& step, const Te
   if (entry.no_turn) out += ", without turning the bolt";
   if (!entry.tool.empty()) out += ", with " + printable(entry.tool);
   if (entry.corrects) out += fmt::format(", corrects line {}", *entry.corrects);
-  if (entry.voided_by) out += fmt::format(" -- does not count, see line {}", *entry.voided_by);
-  if (entry.past_piece) out += " -- a bolt that was taken out since";
   return out;
+}
+
+std::string why_it_does_not_count(const review::Entry& entry) {
+  if (entry.voided_by) return fmt::format("does not count, see line {}", *entry.voided_by);
+  return entry.past_piece ? "a bolt that was taken out since" : "";
 }
 
 std::string bolts_of(const record::Event& event) {
@@ -159,7 +162,7 @@ std::vector<RecordLine> record_lines(const record::Book& book, const review::Pas
     } else {
       line.what = entry == nullptr ? said_of(progress, event) : said_of(*entry, *step, style);
     }
-    line.counts = entry == nullptr || (!entry->voided_by && !entry->past_piece);
+    if (entry != nullptr) line.why_not = why_it_does_not_count(*entry);
     line.remarks = remarks(event);
     out.push_back(std::move(line));
   }
@@ -172,7 +175,7 @@ std::string record_text(const record::Book& book, const review::Pass& pass, cons
                             style.width, 0, 2) +
                     "\n";
   for (const RecordLine& line : record_lines(book, pass, style)) {
-    std::string what = line.what;
+    std::string what = line.what + (line.why_not.empty() ? "" : " -- " + line.why_not);
     for (const std::string& remark : line.remarks) what += "; " + remark;
     out += wrapped(fmt::format("{:>5}  {}  {}", line.event->seq, record::to_string(line.event->at), what),
                    style.width, 0, 7) +

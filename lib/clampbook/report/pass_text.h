@@ -28,7 +28,7 @@ struct RecordLine {
   const record::Event* event = nullptr;
   std::string what{};
   std::vector<std::string> remarks{};  ///< "note: ...", "because: ...", "by ..."
-  bool counts = true;                  ///< false when another line says that it does not
+  std::string why_not{};               ///< "does not count, see line 25"; empty when it counts
 };
 /// Every line of the pass in the order of the book, but for the resolved plan.
 [[nodiscard]] std::vector<RecordLine> record_lines(const record::Book& book, const review::Pass& pass,

@@ -62,8 +62,8 @@ class Way {
 
   std::vector<Point> points() {
     for (const StagePrediction& stage : whole_.stages) {
-      if (!turns(stage.kind) || !stage.preload)
-        break;  // loosened, checked again, broken: the picture ends here
+      if (stage.kind == StageKind::loosen || stage.broken_share > 0.5) break;  // the picture ends here
+      if (!turns(stage.kind) || !stage.preload) continue;                      // checked again; by hand
       parts(stage);
       add(stage, 1, stage.stage);
     }
@@ -182,13 +182,31 @@ class Panels {
       svg_.line(kLeft, y(*yield), kRight, y(*yield), "badline");
       svg_.text(kLeft + 6, y(*yield) - 6, "yields from here with the least strength", 12);
     }
+    ends(x, y, top, bottom, pick);
+  }
+
+  // The ends of the stages; those that lie at one place have one label.
+  void ends(const Scale& x, const Scale& y, double top, double bottom, const Pick& pick) {
+    std::string label;
+    double last = -1;
+    const auto write = [&] {
+      if (!label.empty()) svg_.text(last - 5, bottom - 6, label, 12, "strong", Anchor::end);
+    };
     for (const Point& p : points_) {
       const auto v = pick(p);
       if (p.stage == 0 || !v) continue;
-      svg_.line(x(p.turn), top, x(p.turn), bottom, "edge");
-      svg_.path(hexagon(x(p.turn), y((*v)[1]), 7), "head");
-      svg_.text(x(p.turn) - 4, bottom - 6, fmt::format("{}", p.stage), 12, "strong", Anchor::end);
+      const double at = x(p.turn);
+      svg_.line(at, top, at, bottom, "edge");
+      svg_.path(hexagon(at, y((*v)[1]), 7), "head");
+      if (at - last > 1) {
+        write();
+        label = fmt::format("stage {}", p.stage);
+      } else {
+        label += fmt::format(", {}", p.stage);
+      }
+      last = at;
     }
+    write();
   }
 
   Svg& svg_;

@@ -184,9 +184,9 @@ std::string lines_section(const RecordParts& parts) {
   for (const RecordLine& line : record_lines(parts.record.book, parts.pass(), parts.style)) {
     out += fmt::format("<tr><th scope=\"row\">{}</th>", line.event->seq);
     cell(out, moment(line.event->at, parts.record.is_public), "n");
-    out += line.counts ? "<td class=\"w\">" : "<td class=\"w\"><s>";
+    out += line.why_not.empty() ? "<td class=\"w\">" : "<td class=\"w\"><s>";
     append_escaped(out, line.what);
-    if (!line.counts) out += "</s>";
+    if (!line.why_not.empty()) out += "</s> " + escaped(line.why_not);
     for (const std::string& remark : line.remarks) {
       out += "<br>";
       append_escaped(out, remark);

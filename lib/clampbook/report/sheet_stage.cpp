@@ -66,7 +66,7 @@ std::string value_head(const Step& step) {
 
 }  // namespace
 
-void SheetStages::Block::add(std::string_view tag, std::string_view text, std::string_view style,
+void SheetStages::Block::put(std::string_view tag, std::string_view text, std::string_view style,
                              double points, bool bold, double extra) {
   html += element(tag, text, style);
   height += height_of(text, points, style == "caution" ? kPaperWidth - 8 : kPaperWidth, bold) + extra;
@@ -100,14 +100,14 @@ std::string SheetStages::heading(std::span<const Step> steps) const {
 
 SheetStages::Block SheetStages::head(std::span<const Step> steps, bool alike) const {
   Block out;
-  out.add("h2", heading(steps), "", 19.2, true);
+  out.put("h2", heading(steps), "", 19.2, true);
   if (alike) figures(out, steps.front());
   const plan::PlanStage& listed = *listed_.at(steps.front().stage);
-  if (listed.tool) out.add("p", fmt::format("Tool: {}", listed.tool->text), "set", 15, false);
+  if (listed.tool) out.put("p", fmt::format("Tool: {}", listed.tool->text), "set", 15, false);
   if (const std::string setting = setting_text(steps.front(), listed.tool, style_); alike && !setting.empty())
-    out.add("p", "! " + setting, "set", 15, true);
+    out.put("p", "! " + setting, "set", 15, true);
   if (steps.front().final_torque)
-    out.add("p",
+    out.put("p",
             fmt::format("Final torque {}", both_systems(steps.front().final_torque->low,
                                                         steps.front().final_torque->high, style_)),
             "window", 19.2, false);
@@ -122,7 +122,7 @@ void SheetStages::figures(Block& block, const Step& step) const {
     const std::string text = step.kind == StageKind::snug     ? "by hand"
                              : step.kind == StageKind::loosen ? "fully"
                                                               : listed_.at(step.stage)->text;
-    block.add("p", text, "target", kLarge, true);
+    block.put("p", text, "target", kLarge, true);
     return;
   }
   // "30 N·m (22.1 ft·lbf)": the second system smaller.
@@ -141,11 +141,11 @@ void SheetStages::figures(Block& block, const Step& step) const {
     block.height +=
         height_of(fmt::format("{}{}", window, assumed.substr(assumed.size() / 2)), 19.2, kPaperWidth) + 0.4;
   }
-  if (step.kind == StageKind::angle) block.add("p", flats_text(*step.target), "set", 15, false);
+  if (step.kind == StageKind::angle) block.put("p", flats_text(*step.target), "set", 15, false);
 }
 
 void SheetStages::cautions(Block& block, std::span<const Step> steps) const {
-  const auto add = [&](const std::string& text) { block.add("p", "! " + text, "caution", 13, false, 5); };
+  const auto add = [&](const std::string& text) { block.put("p", "! " + text, "caution", 13, false, 5); };
   std::set<std::string_view> fasteners;
   for (const Step& step : steps) fasteners.insert(bolts_.at(*step.bolt)->fastener);
   for (const schedule::Fastener& f : schedule_.fasteners)
@@ -171,7 +171,7 @@ void SheetStages::origins(Block& block, const schedule::Stage& stage) const {
   for (const schedule::Saying& saying : stage.says)
     text += fmt::format("{}{} says {}", text.empty() ? "" : "; ", saying.source,
                         both_systems(saying.figure.nominal, style_));
-  if (!text.empty()) block.add("p", text, "source", 12, false);
+  if (!text.empty()) block.put("p", text, "source", 12, false);
 }
 
 std::string SheetStages::rows(std::span<const Step> steps, bool alike, std::size_t first) const {
@@ -230,7 +230,7 @@ void SheetStages::spread(Paper& paper, std::span<const Step> steps, const Spread
     paper.add(html + "</div>\n", around + static_cast<double>(taken) * how.row);
     done += here.size();
     top = {};
-    top.add("h2", how.continued, "", 19.2, true);
+    top.put("h2", how.continued, "", 19.2, true);
   }
 }
 
@@ -278,8 +278,8 @@ void SheetStages::gate(Paper& paper, std::span<const Step> steps) const {
   if (const std::string kind = fmt::format("{}: ", schedule::name(front.kind)); text.starts_with(kind))
     text.remove_prefix(kind.size());
   Block top;
-  top.add("h2", heading, "", 19.2, true);
-  top.add("p", text, "gate", 19.2, true);
+  top.put("h2", heading, "", 19.2, true);
+  top.put("p", text, "gate", 19.2, true);
   origins(top, stage);
   if (front.label) {
     Spread how{steps.size() > 1, kRow, heading + ", continued"};

@@ -24,7 +24,7 @@ class SheetStages {
   struct Block {
     std::string html;
     double height = 0;
-    void add(std::string_view tag, std::string_view text, std::string_view style, double points, bool bold,
+    void put(std::string_view tag, std::string_view text, std::string_view style, double points, bool bold,
              double extra = 0.4);
   };
 
