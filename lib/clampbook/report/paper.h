@@ -17,6 +17,29 @@ inline constexpr double kPaperWidth = 190, kPaperHeight = 257;
 /// Their height with the usual leading. [mm]
 [[nodiscard]] double height_of(std::string_view text, double points, double width, bool bold = false);
 
+/// What belongs together on a page.
+class Block {
+ public:
+  /// An element with text, set in `points`; `extra` mm for what is around it. One that would fill half a page
+  /// is cut into several of the same kind.
+  void put(std::string_view tag, std::string_view text, std::string_view style, double points,
+           bool bold = false, double extra = 0.4);
+  /// Markup that is `height` mm tall.
+  void put_markup(std::string html, double height);
+
+  [[nodiscard]] double height() const { return height_; }
+  [[nodiscard]] std::string html() const;
+
+ private:
+  friend class Paper;
+  struct Piece {
+    std::string html;
+    double height;
+  };
+  std::vector<Piece> pieces_;
+  double height_ = 0;
+};
+
 class Paper {
  public:
   /// `capacity`: what a page holds besides its head and foot. [mm]
@@ -25,12 +48,14 @@ class Paper {
   [[nodiscard]] double capacity() const { return capacity_; }
   [[nodiscard]] double left() const { return capacity_ - used_; }
   [[nodiscard]] bool fresh() const { return used_ == 0; }
-  /// Puts it on the page; on a new one when there is no room, unless the page is fresh.
-  void add(std::string_view html, double height);
+  /// Puts it on the page; on a new one when there is no room, piece by piece when no page can hold it.
+  void add(const Block& block);
   void turn_page();
   [[nodiscard]] const std::vector<std::string>& pages() const { return pages_; }
 
  private:
+  void add(const Block::Piece& piece);
+
   double capacity_, used_ = 0;
   std::vector<std::string> pages_;
 };

@@ -44,7 +44,7 @@ figcaption{font-size:1.15em}
 .set{font-size:1.25em}
 .source{font-size:1em}
 .caution{border:2px solid var(--ink);border-left-width:8px;padding:1mm 2mm;margin:1mm 0;font-size:1.08em}
-.list{font-size:1.08em;padding-left:1.4em;margin-bottom:2mm}
+.list{font-size:1.08em}
 .halves{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:0 6mm;margin:1mm 0 4mm}
 .whole{margin:1mm 0 4mm}
 table{border-collapse:collapse;width:100%}
@@ -98,23 +98,26 @@ class Writer {
   }
 
  private:
+  // What stands on every page is cut short there; the first page has the whole of it.
+  [[nodiscard]] std::string running_title() const { return shortened(plan_.title, 90); }
+  [[nodiscard]] std::string running_notice() const { return shortened(plan_.notice, 240); }
+
   // What is left between the head and the foot of each page.
   [[nodiscard]] double capacity() const {
-    double taken = 14 + height_of(plan_.title, 14.4, kPaperWidth, true);
-    if (!plan_.notice.empty()) taken += height_of(plan_.notice, 13.2, kPaperWidth, true);
+    double taken = 14 + height_of(running_title(), 14.4, kPaperWidth, true);
+    if (!plan_.notice.empty()) taken += height_of(running_notice(), 13.2, kPaperWidth, true);
     for (const std::string_view caution : standing_cautions())
       taken += height_of(caution, 11, kPaperWidth - 6);
-    // A title that fills a page by itself must not leave room for nothing.
-    return std::max(kPaperHeight - taken, 60.0);
-  }
-
-  void paragraph(std::string_view text, std::string_view style, double points, bool bold = false) {
-    paper_.add(element("p", text, style), height_of(text, points, kPaperWidth, bold) + 1);
+    return kPaperHeight - taken;
   }
 
   void front() {
-    paper_.add(element("h1", plan_.title), height_of(plan_.title, 24, kPaperWidth, true) + 1);
-    if (!plan_.machine.empty()) paragraph(plan_.machine, "machine", 13.8);
+    Block title;
+    title.put("h1", shortened(plan_.title, 300), "", 24, true, 1);
+    if (plan_.title != shortened(plan_.title, 300)) title.put("p", plan_.title, "machine", 13.8);
+    if (!plan_.machine.empty()) title.put("p", plan_.machine, "machine", 13.8, false, 1);
+    if (plan_.notice != running_notice()) title.put("p", plan_.notice, "notice", 13.2, true);
+    paper_.add(title);
     picture();
     cautions();
     sources();
@@ -125,53 +128,55 @@ class Writer {
     constexpr double kTallest = 120;
     const double tall = drawing.height / drawing.width * kPaperWidth;
     const double shrunk = std::min(1.0, kTallest / tall);
-    const std::string view = plan_.view.empty() ? std::string() : fmt::format("View: {}. ", plan_.view);
+    const std::string view =
+        plan_.view.empty() ? std::string() : fmt::format("View: {}. ", shortened(plan_.view, 200));
     const std::string words =
         view + (plan_.bolts.size() > kMostNamed ? "The stages name every bolt and its turn."
                                                 : "In the hexagon the bolt, in the disc its turn.");
-    paper_.add(fmt::format("<figure style=\"max-width:{}mm;margin:1mm auto\">\n{}{}</figure>\n",
-                           coordinate(kPaperWidth * shrunk), drawing.svg, element("figcaption", words)),
-               tall * shrunk + height_of(words, 13.8, kPaperWidth * shrunk) + 4);
+    Block figure;
+    figure.put_markup(
+        fmt::format("<figure style=\"max-width:{}mm;margin:1mm auto\">\n{}{}</figure>\n",
+                    coordinate(kPaperWidth * shrunk), drawing.svg, element("figcaption", words)),
+        tall * shrunk + height_of(words, 13.8, kPaperWidth * shrunk) + 4);
+    paper_.add(figure);
   }
 
   // Those that belong to no stage; the others stand beside their targets.
   void cautions() {
-    std::vector<std::string> texts;
-    for (const plan::Caution& c : plan_.cautions)
-      if (!c.stage) texts.push_back(fmt::format("! {} [{}]", c.text, c.slug));
-    if (texts.empty()) return;
-    paper_.add(element("h2", "Before you begin"), 9);
-    for (const std::string& text : texts)
-      paper_.add(element("p", text, "caution"), height_of(text, 13, kPaperWidth - 8) + 5);
+    Block block;
+    for (const plan::Caution& c : plan_.cautions) {
+      if (c.stage) continue;
+      if (block.height() == 0) block.put("h2", "Before you begin", "", 19.2, true);
+      block.put("p", fmt::format("! {} [{}]", c.text, c.slug), "caution", 13, false, 5);
+    }
+    paper_.add(block);
   }
 
   void sources() {
     if (schedule_.sources.empty()) return;
-    paper_.add(element("h2", "Where the figures come from"), 9);
-    std::string items;
-    double height = 2;
-    for (const schedule::SourceNote& note : schedule_.sources) {
-      const std::string text =
-          fmt::format("{}: {} ({})", note.name, note.text, schedule::name(note.standing));
-      items += element("li", text);
-      height += height_of(text, 13, kPaperWidth - 8);
-    }
-    paper_.add("<ul class=\"list\">\n" + items + "</ul>\n", height);
+    Block block;
+    block.put("h2", "Where the figures come from", "", 19.2, true);
+    for (const schedule::SourceNote& note : schedule_.sources)
+      block.put("p", fmt::format("{}: {} ({})", note.name, note.text, schedule::name(note.standing)), "list",
+                13);
+    paper_.add(block);
   }
 
   void signature() {
-    paper_.add(
+    Block block;
+    block.put_markup(
         "<div class=\"sign\">\n<div>Done by<span>&#160;</span></div>\n<div>Date and "
         "time<span>&#160;</span></div>\n"
         "<div>Tools used<span>&#160;</span></div>\n</div>\n",
         20);
+    paper_.add(block);
   }
 
   void page(std::string& out, std::size_t i) const {
     const std::size_t of = paper_.pages().size();
     out += fmt::format("<section class=\"page\" aria-label=\"page {} of {}\">\n<header>\n", i + 1, of);
-    if (i > 0) out += element("p", plan_.title, "title");
-    if (!plan_.notice.empty()) out += element("p", plan_.notice, "notice");
+    if (i > 0) out += element("p", running_title(), "title");
+    if (!plan_.notice.empty()) out += element("p", running_notice(), "notice");
     out += "</header>\n" + paper_.pages()[i] + "<footer>\n<ul>\n";
     for (const std::string_view caution : standing_cautions())
       out += element("li", fmt::format("! {}", caution));

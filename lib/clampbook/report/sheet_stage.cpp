@@ -10,6 +10,7 @@
 #include <cmath>
 #include <set>
 #include <string_view>
+#include <utility>
 
 namespace clampbook::report {
 
@@ -18,8 +19,8 @@ using schedule::StageKind;
 
 namespace {
 
-constexpr double kRow = 11.1, kAroundTable = 11;    // mm
-constexpr std::size_t kOneColumn = 6, kLongId = 5;  // bolts; characters
+constexpr double kRow = 11.1, kAroundTable = 11;                  // mm
+constexpr std::size_t kOneColumn = 6, kLongId = 5, kMostId = 40;  // bolts; characters
 constexpr std::string_view kBox = "<span class=\"tick\">&#160;</span>";
 
 bool is_long(std::string_view id) {
@@ -27,7 +28,8 @@ bool is_long(std::string_view id) {
 }
 
 // The id, the group below it.
-double row_height(std::string_view id, bool group) {
+double row_height(std::string_view whole, bool group) {
+  const std::string id = shortened(whole, kMostId);
   const double line = is_long(id) ? 6.1 : 8.1;
   return std::max(kRow, lines_of(id, is_long(id) ? 13.2 : 22.8, 30, true) * line + (group ? 5.2 : 1));
 }
@@ -66,12 +68,6 @@ std::string value_head(const Step& step) {
 
 }  // namespace
 
-void SheetStages::Block::put(std::string_view tag, std::string_view text, std::string_view style,
-                             double points, bool bold, double extra) {
-  html += element(tag, text, style);
-  height += height_of(text, points, style == "caution" ? kPaperWidth - 8 : kPaperWidth, bold) + extra;
-}
-
 SheetStages::SheetStages(const schedule::Schedule& schedule, const plan::Plan& plan, const TextStyle& style)
     : schedule_(schedule), plan_(plan), style_(style) {
   for (const schedule::Stage& stage : schedule.stages) stages_[stage.number] = &stage;
@@ -98,7 +94,7 @@ std::string SheetStages::heading(std::span<const Step> steps) const {
   return out;
 }
 
-SheetStages::Block SheetStages::head(std::span<const Step> steps, bool alike) const {
+Block SheetStages::head(std::span<const Step> steps, bool alike) const {
   Block out;
   out.put("h2", heading(steps), "", 19.2, true);
   if (alike) figures(out, steps.front());
@@ -128,18 +124,17 @@ void SheetStages::figures(Block& block, const Step& step) const {
   // "30 N·m (22.1 ft·lbf)": the second system smaller.
   const std::string both = both_systems(*step.target, style_);
   const std::size_t second = std::min(both.find(" ("), both.size());
-  block.html += "<p class=\"target\">" + escaped(both.substr(0, second));
-  if (second < both.size()) block.html += "<small>" + escaped(both.substr(second)) + "</small>";
-  block.html += "</p>\n";
-  block.height += height_of(both, kLarge * 0.8, kPaperWidth, true) * 1.12;
+  std::string target = "<p class=\"target\">" + escaped(both.substr(0, second));
+  if (second < both.size()) target += "<small>" + escaped(both.substr(second)) + "</small>";
+  block.put_markup(target + "</p>\n", height_of(both, kLarge * 0.8, kPaperWidth, true) * 1.12);
   if (step.low && step.high) {
     const std::string window = "Window " + both_systems(*step.low, *step.high, style_);
     const std::string_view assumed = step.assumed ? " assumed tolerance" : "";
-    block.html += "<p class=\"window\">" + escaped(window);
-    if (!assumed.empty()) block.html += fmt::format("<small>{}</small>", assumed);
-    block.html += "</p>\n";
-    block.height +=
-        height_of(fmt::format("{}{}", window, assumed.substr(assumed.size() / 2)), 19.2, kPaperWidth) + 0.4;
+    std::string html = "<p class=\"window\">" + escaped(window);
+    if (!assumed.empty()) html += fmt::format("<small>{}</small>", assumed);
+    block.put_markup(
+        html + "</p>\n",
+        height_of(fmt::format("{}{}", window, assumed.substr(assumed.size() / 2)), 19.2, kPaperWidth) + 0.4);
   }
   if (step.kind == StageKind::angle) block.put("p", flats_text(*step.target), "set", 15, false);
 }
@@ -189,8 +184,8 @@ std::string SheetStages::rows(std::span<const Step> steps, bool alike, std::size
     const std::string& group = bolts_.at(*step.bolt)->group;
     out += fmt::format("<tr><td class=\"turn\">{}</td><th scope=\"row\" class=\"bolt{}\">", first + i,
                        is_long(*step.bolt) ? " long" : "");
-    append_escaped(out, *step.bolt);
-    if (!group.empty()) out += "<small>" + escaped(group) + "</small>";
+    append_escaped(out, shortened(*step.bolt, kMostId));
+    if (!group.empty()) out += "<small>" + escaped(shortened(group, kMostId)) + "</small>";
     out += "</th>";
     if (!alike) {
       std::string figure = step.low && step.high ? both_systems(*step.low, *step.high, style_) : step.text;
@@ -209,10 +204,11 @@ std::string SheetStages::rows(std::span<const Step> steps, bool alike, std::size
 
 void SheetStages::spread(Paper& paper, std::span<const Step> steps, const Spread& how, Block top,
                          const std::function<std::string(std::span<const Step>, std::size_t)>& rows_of) {
+  if (top.height() + kAroundTable + how.row > paper.capacity()) paper.add(std::exchange(top, {}));
   for (std::size_t done = 0; done < steps.size();) {
     const std::size_t columns = how.halves ? 2 : 1, rest = steps.size() - done;
     const auto needed = static_cast<double>((rest + columns - 1) / columns);
-    const double around = top.height + kAroundTable;
+    const double around = top.height() + kAroundTable;
     const double fit = std::floor((paper.left() - around) / how.row);
     // A stage stands on one page where one page can hold it; else no table begins with less than three rows
     // at the foot of a page.
@@ -224,10 +220,11 @@ void SheetStages::spread(Paper& paper, std::span<const Step> steps, const Spread
     const auto taken = static_cast<std::size_t>(std::max(1.0, std::min(needed, fit)));
     const std::span<const Step> here = steps.subspan(done, std::min(rest, taken * columns));
     const std::size_t left = how.halves ? (here.size() + 1) / 2 : here.size();
-    std::string html = top.html + (how.halves ? "<div class=\"halves\">\n" : "<div class=\"whole\">\n");
+    std::string html = how.halves ? "<div class=\"halves\">\n" : "<div class=\"whole\">\n";
     html += rows_of(here.first(left), done + 1);
     if (left < here.size()) html += rows_of(here.subspan(left), done + left + 1);
-    paper.add(html + "</div>\n", around + static_cast<double>(taken) * how.row);
+    top.put_markup(html + "</div>\n", kAroundTable + static_cast<double>(taken) * how.row);
+    paper.add(top);
     done += here.size();
     top = {};
     top.put("h2", how.continued, "", 19.2, true);
@@ -236,7 +233,7 @@ void SheetStages::spread(Paper& paper, std::span<const Step> steps, const Spread
 
 void SheetStages::table(Paper& paper, std::span<const Step> steps, bool alike, Block top) const {
   Spread how{alike && steps.size() > kOneColumn && !steps.front().final_torque, alike ? kRow : 15.0,
-             heading(steps) + ", continued"};
+             shortened(heading(steps), 60) + ", continued"};
   for (const Step& step : steps)
     how.row = std::max(how.row, row_height(*step.bolt, !bolts_.at(*step.bolt)->group.empty()));
   spread(paper, steps, how, std::move(top),
@@ -259,7 +256,7 @@ std::string gate_rows(std::span<const Step> steps, const std::string& value) {
   out += "</tr></thead>\n<tbody>\n";
   for (const Step& step : steps) {
     out += fmt::format("<tr><th scope=\"row\" class=\"bolt{}\">{}</th><td class=\"box\">{}</td>",
-                       is_long(*step.label) ? " long" : "", escaped(*step.label), kBox);
+                       is_long(*step.label) ? " long" : "", escaped(shortened(*step.label, kMostId)), kBox);
     out += value.empty() ? "</tr>\n" : "<td class=\"value\"></td></tr>\n";
   }
   return out + "</tbody>\n</table>\n";
@@ -282,16 +279,16 @@ void SheetStages::gate(Paper& paper, std::span<const Step> steps) const {
   top.put("p", text, "gate", 19.2, true);
   origins(top, stage);
   if (front.label) {
-    Spread how{steps.size() > 1, kRow, heading + ", continued"};
+    Spread how{steps.size() > 1, kRow, shortened(heading, 60) + ", continued"};
     for (const Step& step : steps) how.row = std::max(how.row, row_height(*step.label, false));
     spread(paper, steps, how, std::move(top),
            [&](std::span<const Step> here, std::size_t) { return gate_rows(here, value); });
     return;
   }
-  top.html += fmt::format("<p class=\"write\"><span>done {}</span>", kBox);
-  if (!value.empty()) top.html += "<span>" + escaped(value) + " <span class=\"blank\">&#160;</span></span>";
-  top.html += "</p>\n";
-  paper.add(top.html, top.height + 15);
+  std::string write = fmt::format("<p class=\"write\"><span>done {}</span>", kBox);
+  if (!value.empty()) write += "<span>" + escaped(value) + " <span class=\"blank\">&#160;</span></span>";
+  top.put_markup(write + "</p>\n", 15);
+  paper.add(top);
 }
 
 }  // namespace clampbook::report

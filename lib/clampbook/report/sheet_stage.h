@@ -21,13 +21,6 @@ class SheetStages {
   void add(Paper& paper, std::span<const plan::Step> steps) const;
 
  private:
-  struct Block {
-    std::string html;
-    double height = 0;
-    void put(std::string_view tag, std::string_view text, std::string_view style, double points, bool bold,
-             double extra = 0.4);
-  };
-
   [[nodiscard]] std::string heading(std::span<const plan::Step> steps) const;
   [[nodiscard]] Block head(std::span<const plan::Step> steps, bool alike) const;
   void figures(Block& block, const plan::Step& step) const;
