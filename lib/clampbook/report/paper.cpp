@@ -11,9 +11,36 @@ namespace {
 
 constexpr double kMillimetresPerPoint = 25.4 / 72;
 constexpr double kLeading = 1.3;
-// The mean width of a character, as a share of its size, in the widest of the usual sans-serif faces, and
-// what is lost at the ends of lines.
-constexpr double kNormal = 0.52, kBold = 0.6, kLost = 1.03;
+// What is lost at the ends of lines.
+constexpr double kLost = 1.03;
+constexpr double kBold = 1.12;
+
+// The width of a character as a share of its size, in the widest of the usual sans-serif faces.
+double width_of(std::string_view text) {
+  constexpr std::string_view kThin = " ijl.,:;'|!", kNarrow = "ftr()[]-/\"*", kWide = "wGOQN&",
+                             kWidest = "mMW@%";
+  const auto in = [](std::string_view set, char c) { return set.find(c) != std::string_view::npos; };
+  double out = 0;
+  while (!text.empty()) {
+    const char c = text.front();
+    if (static_cast<unsigned char>(c) >= 0x80) {
+      std::string_view rest = text;
+      static_cast<void>(text::take_character(rest));
+      const std::size_t bytes = text.size() - rest.size();
+      out += 0.63 * static_cast<double>(text::display_width(text.substr(0, bytes)));
+      text = rest;
+      continue;
+    }
+    out += in(kThin, c)           ? 0.33
+           : in(kNarrow, c)       ? 0.42
+           : in(kWidest, c)       ? 0.98
+           : in(kWide, c)         ? 0.82
+           : c >= 'A' && c <= 'Z' ? 0.7
+                                  : 0.61;
+    text.remove_prefix(1);
+  }
+  return out;
+}
 
 // The second and later bytes of a character in UTF-8.
 bool is_inside_character(char c) {
@@ -23,8 +50,7 @@ bool is_inside_character(char c) {
 }  // namespace
 
 int lines_of(std::string_view text, double points, double width, bool bold) {
-  const double each = points * kMillimetresPerPoint * (bold ? kBold : kNormal);
-  const double all = static_cast<double>(text::display_width(text)) * each;
+  const double all = width_of(text) * points * kMillimetresPerPoint * (bold ? kBold : 1);
   return all <= width ? 1 : static_cast<int>(std::ceil(all * kLost / width));
 }
 

@@ -25,7 +25,7 @@ body{margin:0;font:1rem/1.5 sans-serif;color:var(--ink);background:var(--paper);
 main{max-width:56rem;margin:0 auto;padding:1rem}
 h1{font-size:1.9rem;line-height:1.2;margin:.2rem 0}
 h2{font-size:1.4rem;line-height:1.25;margin:2.2rem 0 .6rem;padding-top:.5rem;border-top:2px solid var(--line)}
-h3{font-size:1.1rem;margin:1.2rem 0 .3rem}
+h3,h2.minor{font-size:1.1rem;margin:1.2rem 0 .3rem;padding:0;border:0}
 p,ul,dl,figure{margin:.3rem 0}
 a{color:var(--accent)}
 nav ul{display:flex;flex-wrap:wrap;gap:.2rem 1rem;padding:0;list-style:none}
@@ -132,7 +132,7 @@ std::string open_items(const RecordParts& parts) {
   }
   if (out.empty()) return {};
   if (left > 0) out += element("li", fmt::format("and {} more below", left));
-  return element("h3", "What is open") + "<ul>\n" + out + "</ul>\n";
+  return element("h2", "What is open", "minor") + "<ul>\n" + out + "</ul>\n";
 }
 
 }  // namespace
