@@ -6,7 +6,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include <array>
+#include <algorithm>
 #include <cerrno>
 #include <cstdio>
 #include <cstdlib>
@@ -27,27 +27,38 @@ namespace {
   fail(path, "file-exists", "exists already and is not written over", "choose another name");
 }
 
+constexpr int kMostTries = 100;  // of a call that a signal interrupts
+
 // A pipe or a terminal can't be synced, and need not be.
 bool write_whole(int fd, std::string_view text, bool to_disk) {
+  int tries = 0;
   while (!text.empty()) {
     const ssize_t n = ::write(fd, text.data(), text.size());
-    if (n < 0 && errno == EINTR) continue;
+    if (n < 0 && errno == EINTR && ++tries < kMostTries) continue;
     if (n < 0) return false;
     text.remove_prefix(static_cast<std::size_t>(n));
   }
-  return !to_disk || ::fsync(fd) == 0;
+  while (to_disk && ::fsync(fd) != 0)
+    if (errno != EINTR || ++tries >= kMostTries) return false;
+  return true;
 }
 
-// Its first line says so, or is sealed, damaged as it may be in front.
+// It begins as one, or one of its first lines is sealed: a damaged book is one too.
 bool is_book(const std::string& path) {
   const int fd = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
   if (fd < 0) return false;
-  std::array<char, 1024> start{};
+  std::string start(std::size_t{1} << 18, '\0');
   const ssize_t n = ::read(fd, start.data(), start.size());
   ::close(fd);
   if (n <= 0) return false;
-  const std::string_view text(start.data(), static_cast<std::size_t>(n));
-  return text.starts_with("{\"format\":\"clampbook book") || verified_seal(text.substr(0, text.find('\n')));
+  std::string_view text = std::string_view(start).substr(0, static_cast<std::size_t>(n));
+  if (text.starts_with("{\"format\":\"clampbook book")) return true;
+  while (text.starts_with('{')) {
+    const std::size_t end = std::min(text.find('\n'), text.size());
+    if (verified_seal(text.substr(0, end))) return true;
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return false;
 }
 
 // Where the name leads; the name itself when it leads nowhere yet.

@@ -60,13 +60,13 @@ double height_of(std::string_view text, double points, double width, bool bold) 
 
 void Block::put(std::string_view tag, std::string_view text, std::string_view style, double points, bool bold,
                 double extra) {
-  constexpr double kHalfPage = 90;  // mm
+  constexpr double kTallest = 45;  // mm
   // A frame takes some of the width.
   const double width = style == "caution" ? kPaperWidth - 8 : kPaperWidth;
   do {
     std::size_t take = text.size();
     if (const int lines = lines_of(text, points, width, bold); lines > 1)
-      if (const double most = kHalfPage / height_of("", points, width); lines > most)
+      if (const double most = kTallest / height_of("", points, width); lines > most)
         take = static_cast<std::size_t>(static_cast<double>(text.size()) * most / lines);
     while (take < text.size() && is_inside_character(text[take])) ++take;
     const std::string_view part = text.substr(0, take);

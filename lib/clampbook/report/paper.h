@@ -20,7 +20,7 @@ inline constexpr double kPaperWidth = 190, kPaperHeight = 257;
 /// What belongs together on a page.
 class Block {
  public:
-  /// An element with text, set in `points`; `extra` mm for what is around it. One that would fill half a page
+  /// An element with text, set in `points`; `extra` mm for what is around it. A long one
   /// is cut into several of the same kind.
   void put(std::string_view tag, std::string_view text, std::string_view style, double points,
            bool bold = false, double extra = 0.4);

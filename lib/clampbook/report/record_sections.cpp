@@ -11,6 +11,7 @@
 #include <algorithm>
 #include <cmath>
 #include <unordered_map>
+#include <utility>
 
 namespace clampbook::report {
 
@@ -54,12 +55,10 @@ void place_in_window(std::string& out, const Step& step, const Entry& entry, con
   const double room = 1e-9 * std::fabs(high), wide = high - low;
   const bool below = value<low - room, above = value> high + room;
   const double share = wide > 0 ? (value - low) / wide : 0.5;
-  if (!parts.large) {
-    const double x = below ? 8 : above ? 92 : 15 + 70 * std::clamp(share, 0.0, 1.0);
-    out += "<svg class=\"p\" viewBox=\"0 0 100 10\" aria-hidden=\"true\"><use href=\"#w\"/><path class=\"";
-    out += below || above ? "bad\" d=\"" + triangle(x, 5, 5, above) : "dots\" d=\"M" + coordinate(x) + " 5h0";
-    out += "\"/></svg>";
-  }
+  const double x = below ? 8 : above ? 92 : 15 + 70 * std::clamp(share, 0.0, 1.0);
+  out += "<svg class=\"p\" viewBox=\"0 0 100 10\" aria-hidden=\"true\"><use href=\"#w\"/><path class=\"";
+  out += below || above ? "bad\" d=\"" + triangle(x, 5, 5, above) : "dots\" d=\"M" + coordinate(x) + " 5h0";
+  out += "\"/></svg>";
   const std::string place = below   ? "below "
                             : above ? "above "
                                     : fmt::format("{:.0f} % up ", 100 * std::clamp(share, 0.0, 1.0));
@@ -103,7 +102,7 @@ void bolt(std::string& out, const RecordParts& parts, std::size_t position, cons
       out += "<td></td></tr>\n";
       continue;
     }
-    cell(out, entry_words(*entry, parts.style, parts.large));
+    cell(out, entry_words(*entry, parts.style, false));
     out += "<td>";
     place_in_window(out, step, *entry, parts);
     out += fmt::format("</td><td>{}</td></tr>\n", entry->seq);
@@ -112,15 +111,40 @@ void bolt(std::string& out, const RecordParts& parts, std::size_t position, cons
   out += element("p", estimate_words(state, parts.style)) + "</div>\n";
 }
 
+// One row: so many bolts are looked up, not read through.
+void bolt_row(std::string& out, const RecordParts& parts, std::size_t position,
+              const review::BoltState& state) {
+  row_head(out, state.id);
+  out += fmt::format("<td>{}{}</td><td>", mark_in_text(parts.marks[position]), name(parts.marks[position]));
+  const char* between = "";
+  for (const std::size_t at : parts.pass().index.turning(state.id)) {
+    const Step& step = parts.pass().plan.steps[at];
+    out += fmt::format("{}{}: ", std::exchange(between, "; "), step.stage);
+    const Entry* entry = parts.progress.standing(step.step);
+    append_escaped(out, entry != nullptr ? entry_words(*entry, parts.style, true) : "not read");
+    if (entry == nullptr || !step.low || !step.high) continue;
+    const auto part = judged_part(step, *entry);
+    if (part && part->number() < step.low->in(part->unit()) * (1 - 1e-9)) out += " (below)";
+    if (part && part->number() > step.high->in(part->unit()) * (1 + 1e-9)) out += " (above)";
+  }
+  out += "</td>";
+  cell(out, state.preload ? estimate_words(state, parts.style) : "not estimated");
+  out += "</tr>\n";
+}
+
 }  // namespace
 
 std::string bolts_section(const RecordParts& parts) {
   std::string out =
       "<h2 id=\"bolts\">Bolt by bolt</h2>\n<div class=\"store\" aria-hidden=\"true\"><svg "
       "xmlns=\"http://www.w3.org/2000/svg\"><g id=\"w\"><rect class=\"band\" x=\"15\" y=\"1\" width=\"70\" "
-      "height=\"8\"/><path class=\"ink\" d=\"M15 0v10M85 0v10\"/></g></svg></div>\n<div class=\"bolts\">\n";
+      "height=\"8\"/><path class=\"ink\" d=\"M15 0v10M85 0v10\"/></g></svg></div>\n";
+  out += parts.large ? "<div>\n" : "<div class=\"bolts\">\n";
+  if (parts.large) out += table_head({"Bolt", "State", "Read, by stage", "Clamp load"});
   for (const review::BoltState& state : parts.states)
-    if (const auto position = parts.pass().index.bolt(state.id)) bolt(out, parts, *position, state);
+    if (const auto position = parts.pass().index.bolt(state.id))
+      (parts.large ? bolt_row : bolt)(out, parts, *position, state);
+  if (parts.large) out += kTableEnd;
   out += "</div>\n";
   if (const std::string chart = preload_chart(parts.states, parts.predictions, parts.style, Setting::page);
       !chart.empty())

@@ -232,7 +232,7 @@ void SheetStages::spread(Paper& paper, std::span<const Step> steps, const Spread
 }
 
 void SheetStages::table(Paper& paper, std::span<const Step> steps, bool alike, Block top) const {
-  Spread how{alike && steps.size() > kOneColumn && !steps.front().final_torque, alike ? kRow : 15.0,
+  Spread how{alike && steps.size() > kOneColumn, alike ? kRow : 15.0,
              shortened(heading(steps), 60) + ", continued"};
   for (const Step& step : steps)
     how.row = std::max(how.row, row_height(*step.bolt, !bolts_.at(*step.bolt)->group.empty()));

@@ -188,3 +188,17 @@ TEST_CASE("a new file is never written over", "[record]") {
                     StoreError);
   REQUIRE(content(folder.file("a")) == "first");
 }
+
+TEST_CASE("a file is replaced whole and a book never", "[record]") {
+  const Folder folder;
+  using record::Existing;
+  record::write_output_file(folder.file("a"), "first", Existing::replace);
+  record::write_output_file(folder.file("a"), "second", Existing::replace);
+  REQUIRE(content(folder.file("a")) == "second");
+  put(folder.file("b.book"), small_book());
+  REQUIRE_THROWS_AS(record::write_output_file(folder.file("b.book"), "page", Existing::replace), StoreError);
+  std::string damaged = small_book();
+  damaged.replace(2, 6, "xxxxxx");  // its first line says no more what it is
+  put(folder.file("c.book"), damaged);
+  REQUIRE_THROWS_AS(record::write_output_file(folder.file("c.book"), "page", Existing::replace), StoreError);
+}
