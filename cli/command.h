@@ -55,5 +55,6 @@ void write_error(Context& context, std::string_view text);
 [[nodiscard]] Command report_command();
 [[nodiscard]] Command history_command();
 [[nodiscard]] Command check_command();
+[[nodiscard]] Command guide_command();
 
 }  // namespace clampbook::cli

@@ -3,6 +3,7 @@
 
 #include <clampbook/record/book_file.h>
 #include <clampbook/review/finding.h>
+#include <clampbook/review/operation.h>
 #include <clampbook/review/piece.h>
 #include <clampbook/text/utf8.h>
 
@@ -60,7 +61,8 @@ Json book_json(const ReadBook& b) {
                     .set("began", record::to_string(pass.began))
                     .set("ended", pass.ended ? Json(record::to_string(*pass.ended)) : Json())
                     .set("state", state)
-                    .set("faults", faults));
+                    .set("faults", faults)
+                    .set("operation", pass.build ? Json(pass.build->operation) : Json()));
   }
   const review::Pieces met(b.passes);
   for (const Piece& piece : met.all())
@@ -74,15 +76,28 @@ Json book_json(const ReadBook& b) {
   return Json::object().set("book", b.name).set("passes", std::move(passes)).set("pieces", std::move(pieces));
 }
 
+std::string listed(const std::vector<std::string>& names) {
+  std::string out;
+  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + text::printable(name);
+  return out.empty() ? "none" : out;
+}
+
 std::string book_text(const ReadBook& b) {
   std::string out = fmt::format("{}\n", text::printable(b.name));
   for (const Pass& pass : b.passes) {
     std::int64_t faults = 0;
     const std::string state = state_of(b, pass, faults);
-    out += fmt::format("  pass {}{}: {}, {} to {}: {}, {} {}\n", pass.number, pass.trial ? " (trial)" : "",
-                       pass.lost ? "its plan and its schedule are both damaged" : text::printable(pass.title),
-                       record::to_string(pass.began), pass.ended ? record::to_string(*pass.ended) : "now",
-                       state, faults, faults == 1 ? "fault" : "faults");
+    out +=
+        fmt::format("  pass {}{}: {}{}, {} to {}: {}, {} {}\n", pass.number, pass.trial ? " (trial)" : "",
+                    pass.build ? fmt::format("operation {}, ", text::printable(pass.build->operation)) : "",
+                    pass.lost ? "its plan and its schedule are both damaged" : text::printable(pass.title),
+                    record::to_string(pass.began), pass.ended ? record::to_string(*pass.ended) : "now", state,
+                    faults, faults == 1 ? "fault" : "faults");
+  }
+  for (const review::BuildState& build : review::build_states(b.book, b.passes)) {
+    out +=
+        fmt::format("  {}: operations finished: {}\n", text::printable(build.title), listed(build.finished));
+    out += fmt::format("  {}: operations open: {}\n", text::printable(build.title), listed(build.open));
   }
   const review::Pieces met(b.passes);
   for (const Piece& piece : met.all()) {

@@ -56,6 +56,21 @@ const VerbSpec& spec() {
   return kSpec;
 }
 
+ExitStatus run(const Arguments& arguments, Context& context) {
+  const std::string book_name = *arguments.operand("BOOK");
+  if (arguments.has("--lines")) return log_lines(arguments, context);
+  Call call = read_call(arguments, context.now());
+  Session session(book_name);
+  call.now = context.now();  // the wait for other writers is over: times follow the order of the lines
+  if (!arguments.has("--at")) call.at = call.now;
+  std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), call.typed);
+  if (!recorded) recorded = file_entry(session, arguments, call);
+  answer(*recorded, context);
+  return recorded->status();
+}
+
+}  // namespace
+
 std::string recorded_text(const Recorded& recorded, const report::TextStyle& style) {
   const record::Event& event = *recorded.event;
   const Progress progress(*recorded.pass, true);
@@ -82,21 +97,6 @@ std::string recorded_text(const Recorded& recorded, const report::TextStyle& sty
     out += fmt::format(", in window {}", report::both_systems(*step.low, *step.high, style));
   return out + "\n";
 }
-
-ExitStatus run(const Arguments& arguments, Context& context) {
-  const std::string book_name = *arguments.operand("BOOK");
-  if (arguments.has("--lines")) return log_lines(arguments, context);
-  Call call = read_call(arguments, context.now());
-  Session session(book_name);
-  call.now = context.now();  // the wait for other writers is over: times follow the order of the lines
-  if (!arguments.has("--at")) call.at = call.now;
-  std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), call.typed);
-  if (!recorded) recorded = file_entry(session, arguments, call);
-  answer(*recorded, context);
-  return recorded->status();
-}
-
-}  // namespace
 
 void answer(const Recorded& recorded, Context& context) {
   if (context.json) {

@@ -14,6 +14,26 @@
 
 namespace clampbook::cli {
 
+const schedule::TorqueWrench* find_wrench(const review::Pass& pass, const Arguments& arguments) {
+  const auto name = arguments.value("--tool");
+  if (!name || !pass.tools) return nullptr;
+  std::vector<std::string_view> known;
+  for (const schedule::TorqueWrench& wrench : pass.tools->torque_wrenches) {
+    if (wrench.name == *name) return &wrench;
+    known.push_back(wrench.name);
+  }
+  for (const auto* gauges : {&pass.tools->angle_gauges, &pass.tools->length_gauges}) {
+    for (const schedule::Gauge& gauge : *gauges) {
+      if (gauge.name == *name) return nullptr;
+      known.push_back(gauge.name);
+    }
+  }
+  std::string help = text::did_you_mean(*name, known);
+  if (help.empty()) help = "the pass was begun with " + text::list_words(known, "and");
+  throw InputError(text::Diagnostic{"unknown-tool", fmt::format("tool '{}' is not known", *name),
+                                    std::move(help), whole(argument("--tool", *name))});
+}
+
 namespace {
 
 using plan::StageKind;
@@ -60,28 +80,6 @@ const Step* reading_step(const Progress& progress, const std::string& bolt, cons
   if (last == steps.rend())
     nothing_due(fmt::format("bolt {} has no step that takes {}", bolt, value.source->text()), "");
   return &*last;
-}
-
-// The tool that --tool names in the pass's list; nullptr when it is no torque wrench of a list. Throws
-// InputError (unknown-tool).
-const schedule::TorqueWrench* find_wrench(const review::Pass& pass, const Arguments& arguments) {
-  const auto name = arguments.value("--tool");
-  if (!name || !pass.tools) return nullptr;
-  std::vector<std::string_view> known;
-  for (const schedule::TorqueWrench& wrench : pass.tools->torque_wrenches) {
-    if (wrench.name == *name) return &wrench;
-    known.push_back(wrench.name);
-  }
-  for (const auto* gauges : {&pass.tools->angle_gauges, &pass.tools->length_gauges}) {
-    for (const schedule::Gauge& gauge : *gauges) {
-      if (gauge.name == *name) return nullptr;
-      known.push_back(gauge.name);
-    }
-  }
-  std::string help = text::did_you_mean(*name, known);
-  if (help.empty()) help = "the pass was begun with " + text::list_words(known, "and");
-  throw InputError(text::Diagnostic{"unknown-tool", fmt::format("tool '{}' is not known", *name),
-                                    std::move(help), whole(argument("--tool", *name))});
 }
 
 // What reaches the bolt when the wrench shows a torque through its adapter.

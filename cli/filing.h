@@ -10,6 +10,10 @@
 
 namespace clampbook::cli {
 
+/// The tool that --tool names in the pass's list; nullptr when it is no torque wrench of a list. Throws
+/// InputError (unknown-tool).
+[[nodiscard]] const schedule::TorqueWrench* find_wrench(const review::Pass& pass, const Arguments& arguments);
+
 /// The parts of a call that do not depend on the book.
 struct Call {
   bool gate = false;
@@ -22,6 +26,9 @@ struct Call {
 
 /// Files the entry in the pass it belongs to and records it.
 [[nodiscard]] Recorded file_entry(Session& session, const Arguments& arguments, const Call& call);
+
+/// "recorded 12: bolt 3, step 14, stage 4 (torque): 30.1 N·m, in window 28.8..31.2 N·m".
+[[nodiscard]] std::string recorded_text(const Recorded& recorded, const report::TextStyle& style);
 
 /// Says what was recorded, in text or as JSON.
 void answer(const Recorded& recorded, Context& context);

@@ -1,5 +1,6 @@
 #include "cli/terminal.h"
 
+#include <sys/ioctl.h>
 #include <unistd.h>
 
 #include <csignal>
@@ -31,6 +32,21 @@ bool locale_is_utf8() {
     return false;
   }
   return false;
+}
+
+bool input_is_a_terminal() {
+  return ::isatty(STDIN_FILENO) != 0;
+}
+
+bool output_is_a_terminal() {
+  return ::isatty(STDOUT_FILENO) != 0;
+}
+
+std::optional<std::size_t> terminal_columns() {
+  struct winsize size {};
+  if (!output_is_a_terminal() || ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_col == 0)
+    return std::nullopt;
+  return size.ws_col;
 }
 
 void ignore_broken_pipe() {

@@ -15,10 +15,10 @@ struct Verb {
 
 // In the order in which a job uses them.
 constexpr std::array kVerbs{
-    Verb{"new", new_command},         Verb{"plan", plan_command},       Verb{"predict", predict_command},
-    Verb{"bolt", bolt_command},       Verb{"begin", begin_command},     Verb{"log", log_command},
-    Verb{"amend", amend_command},     Verb{"check", check_command},     Verb{"report", report_command},
-    Verb{"history", history_command}, Verb{"convert", convert_command},
+    Verb{"new", new_command},       Verb{"plan", plan_command},       Verb{"predict", predict_command},
+    Verb{"bolt", bolt_command},     Verb{"begin", begin_command},     Verb{"log", log_command},
+    Verb{"guide", guide_command},   Verb{"amend", amend_command},     Verb{"check", check_command},
+    Verb{"report", report_command}, Verb{"history", history_command}, Verb{"convert", convert_command},
 };
 
 }  // namespace

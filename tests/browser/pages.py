@@ -21,7 +21,7 @@ sys.argv = sys.argv[:1]
 import golden  # noqa: E402
 from browser import CUT_OFF, FAINT, Browser  # noqa: E402
 
-SCHEDULES = [p for p in sorted((SOURCE / "schedules").glob("*.yaml")) if p.name != "tools.yaml"]
+SCHEDULES = [p for p in sorted((SOURCE / "schedules").glob("*.yaml")) if p.read_text(encoding="utf-8").startswith("format: fastener schedule")]
 RIGHT_TO_LEFT = "\u202e\u200f"
 NASTY = "<script>alert(1)</script>\"'&amp;</style>]]>" + RIGHT_TO_LEFT + "\U0001F600 "
 LONG = NASTY + "x" * 10_000
@@ -75,6 +75,9 @@ def make_all(folder):
         pages[f"sheet {path.stem}"] = folder / f"{path.stem}.html"
         run(folder, "plan", str(path), "--tools", str(SOURCE / "schedules/tools.yaml"), "--sheet", f"{path.stem}.html", "--svg", f"{path.stem}.svg")
         run(folder, "predict", str(path), "--svg", f"{path.stem}-prediction.svg")
+    build = SOURCE / "schedules/compressor-build.yaml"
+    pages["sheet build"] = folder / "build.html"
+    run(folder, "plan", str(build), "--sheet", "build.html")
     session = (SOURCE / "tests/browser/every_finding.session").read_text(encoding="utf-8")
     golden.replay(PROGRAM, golden.parse(session), folder)
     run(folder, "report", "cover.book", "-o", "record.html", "--svg", "drawings")
@@ -160,6 +163,14 @@ class Pages(unittest.TestCase):
             steps = len(json.loads(run(self.folder, "plan", str(path), "--json"))["steps"])
             self.browser.open(self.folder / f"{path.stem}.html")
             self.assertEqual(self.browser.ask("return document.querySelectorAll('.tick').length"), steps, path.name)
+
+    def test_a_build_has_every_operation_on_one_sheet(self):
+        build = json.loads(run(self.folder, "plan", str(SOURCE / "schedules/compressor-build.yaml"), "--json"))
+        self.browser.open(self.pages["sheet build"])
+        text = self.browser.ask("return document.body.innerText")
+        for operation in build["operations"]:
+            self.assertIn(f"{build['title']}: {operation['name']}", text)
+        self.assertEqual(self.browser.ask("return document.querySelectorAll('.tick').length"), sum(len(o["steps"]) for o in build["operations"]))
 
     def test_screen_reader(self):
         for name, path in self.pages.items():

@@ -18,9 +18,9 @@ from golden import parse
 
 HYPHENATED = re.compile(r'"([a-z]+(?:-[a-z0-9]+)+)"')
 # One word: where a message is made. A choice of two counts with both.
-MADE = re.compile(r'(?:Diagnostic(?:\s+\w+)?\{|\.slug = (?:std::string\()?|\b(?:error|refuse|refuse_whole|fail|about)\((?:\w+, )?|\badd\(\{?)"([a-z]+)"')
+MADE = re.compile(r'(?:Diagnostic(?:\s+\w+)?\{|\.slug = (?:std::string\()?|\b(?:error|refuse|refuse_whole|fail|about)\((?:\w+, )?|\badd\(\{?|\bunread\([^;"{]*?)"([a-z]+)"', re.DOTALL)
 CHOSEN = re.compile(r'\bslug = \w+ \? "([a-z]+)" : "([a-z]+)"')
-SECTIONS = {"Errors": "error", "Findings": "finding", "Cautions": "caution"}
+SECTIONS = {"Errors": "error", "Findings": "finding", "Cautions": "caution", "Lines that the guide does not record": "reason"}
 # The rooms that read what a schedule says.
 READERS = ("lib/clampbook/text/", "lib/clampbook/units/", "lib/clampbook/schedule/")
 RECORD_VERBS = ("begin", "log", "amend", "check", "report", "history")
@@ -61,7 +61,7 @@ def in_document(text):
         heading = re.match(r"## (.*)", line)
         if heading:
             kind = SECTIONS.get(heading[1])
-        row = re.match(r"\| `([a-z0-9-]+)` \| (\w*)", line)
+        row = re.match(r"\| `([a-z0-9-]+)` \| ([^|]*?) *\|", line)
         if row and kind:
             kinds[kind].append(row[1])
             if kind == "error":

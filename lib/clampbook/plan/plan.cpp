@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <map>
+#include <unordered_map>
 
 namespace clampbook::plan {
 
@@ -92,6 +93,9 @@ class Planner {
   Planner(const Schedule& schedule, const std::vector<std::size_t>& only)
       : schedule_(schedule), only_(schedule.bolts.size(), only.empty()) {
     for (const std::size_t bolt : only) only_[bolt] = true;
+    for (std::size_t i = 0; i < only_.size(); ++i)
+      for (const std::string& name : {schedule.bolts[i].id, schedule.bolts[i].group})
+        bolts_on_[name] = bolts_on_[name] || only_[i];
   }
 
   Plan plan() {
@@ -101,7 +105,7 @@ class Planner {
     plan_.view = schedule_.view;
     for (const schedule::Bolt& bolt : schedule_.bolts)
       plan_.bolts.push_back({bolt.id, schedule_.fasteners[bolt.fastener].name, bolt.group, bolt.x, bolt.y});
-    for (const Fastener& f : schedule_.fasteners) plan_.fasteners.push_back({f.name, f.reuse});
+    for (const Fastener& f : schedule_.fasteners) plan_.fasteners.push_back({f.name, f.reuse, f.thread.ends_with("-LH")});
     order_stages();
     if (schedule_.by == schedule::Completion::group) {
       plan_by_group();
@@ -125,7 +129,8 @@ class Planner {
   void number(Step step, bool kept);
 
   const Schedule& schedule_;
-  std::vector<bool> only_;  // per bolt: has it steps in this plan?
+  std::vector<bool> only_;                            // per bolt: has it steps in this plan?
+  std::unordered_map<std::string, bool> bolts_on_{};  // by id or group: has one of these bolts?
   std::vector<std::vector<std::size_t>> stage_order_;
   std::map<std::pair<std::string, std::vector<std::size_t>>, std::vector<std::size_t>> known_orders_;
   Plan plan_;
@@ -304,13 +309,8 @@ void Planner::add_bolt_step(const Stage& stage, std::size_t bolt) {
 
 // A label that names a bolt or a group is for those bolts, and waits until one of them is on.
 bool Planner::is_on(const std::string& label) const {
-  bool names_bolts = false;
-  for (std::size_t i = 0; i < schedule_.bolts.size(); ++i) {
-    if (schedule_.bolts[i].id != label && schedule_.bolts[i].group != label) continue;
-    if (only_[i]) return true;
-    names_bolts = true;
-  }
-  return !names_bolts;
+  const auto found = bolts_on_.find(label);
+  return found == bolts_on_.end() || found->second;
 }
 
 void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool first_group) {
@@ -326,8 +326,10 @@ void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool 
       const bool named = std::find(groups.begin(), groups.end(), label) != groups.end();
       if (group == nullptr || (named ? label == *group : first_group)) add_gate(stage, label, is_on(label));
     }
+  } else if (group != nullptr) {
+    add_gate(stage, *group, is_on(*group));
   } else {
-    add_gate(stage, group != nullptr ? std::optional(*group) : std::nullopt, true);
+    add_gate(stage, std::nullopt, true);
   }
 }
 

@@ -63,10 +63,11 @@ struct PlanBolt {
   std::optional<Measured> x{}, y{};
 };
 
-/// A kind of bolt, for what may be used again.
+/// A kind of bolt: what may be used again, and which way it is turned.
 struct PlanFastener {
   std::string name;
   schedule::Reuse reuse{};
+  bool left_hand = false;
 };
 
 /// What a plan has to say: a number that stands against a limit, or a fact that has none.

@@ -115,16 +115,24 @@ Json to_record(const Plan& plan) {
                    .set("x_mm", machine(bolt.x))
                    .set("y_mm", machine(bolt.y)));
   Json fasteners = Json::array();
-  for (const PlanFastener& f : plan.fasteners)
-    fasteners.push(Json::object()
-                       .set("name", f.name)
-                       .set("reuse", schedule::name(f.reuse.kind))
-                       .set("times", f.reuse.times)
-                       .set("growth_mm", machine(f.reuse.growth)));
+  for (const PlanFastener& f : plan.fasteners) {
+    Json j = Json::object()
+                 .set("name", f.name)
+                 .set("reuse", schedule::name(f.reuse.kind))
+                 .set("times", f.reuse.times)
+                 .set("growth_mm", machine(f.reuse.growth));
+    if (f.left_hand) j.set("left_hand", true);
+    fasteners.push(std::move(j));
+  }
   Json stages = Json::array();
   for (const PlanStage& stage : plan.stages) {
     Json j = stage_json(stage);
     j.set("text", stage.text);
+    if (stage.tool)
+      j.set("tool", Json::object()
+                        .set("name", stage.tool->name)
+                        .set("text", stage.tool->text)
+                        .set("adapter", stage.tool->adapter));
     stages.push(std::move(j));
   }
   Json steps = Json::array();
@@ -253,6 +261,7 @@ PlanFastener fastener_from(const Json& j) {
       out.reuse.kind = static_cast<schedule::ReuseKind>(k);
   out.reuse.times = need_integer(j, "times");
   out.reuse.growth = quantity(j, "growth", &units::millimetre_unit());
+  out.left_hand = j.find("left_hand") != nullptr;
   return out;
 }
 
@@ -268,9 +277,13 @@ Plan plan_from(const Json& record) {
                           quantity(j, "x", &units::millimetre_unit()),
                           quantity(j, "y", &units::millimetre_unit())});
   for (const Json& j : need_array(record, "fasteners")) plan.fasteners.push_back(fastener_from(j));
-  for (const Json& j : need_array(record, "stages"))
+  for (const Json& j : need_array(record, "stages")) {
     plan.stages.push_back({need_integer(j, "stage"), text_or_nothing(j, "name"), need_kind(j),
                            need_ids(j, "bolts"), need_ids(j, "order"), need_text(j, "text")});
+    if (const Json* tool = j.find("tool"))
+      plan.stages.back().tool =
+          StageTool{need_text(*tool, "name"), need_text(*tool, "text"), need_text(*tool, "adapter")};
+  }
   for (const Json& j : need_array(record, "steps")) plan.steps.push_back(step_from(j));
   return plan;
 }

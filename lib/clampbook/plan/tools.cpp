@@ -211,6 +211,13 @@ Accuracies accuracies_of(const std::vector<ToolChoice>& choices) {
   return out;
 }
 
+StageTool stage_tool(const TorqueWrench& wrench) {
+  return {wrench.name,
+          fmt::format("{}, {}, off by at most {}", wrench.name, range_text(wrench),
+                      units::format(wrench.accuracy, units::percent_unit())),
+          adapter_text(wrench)};
+}
+
 void use_tools(Plan& plan, const std::vector<ToolChoice>& choices) {
   for (const ToolChoice& choice : choices) {
     const auto stage = std::find_if(plan.stages.begin(), plan.stages.end(),
@@ -222,15 +229,12 @@ void use_tools(Plan& plan, const std::vector<ToolChoice>& choices) {
       continue;
     }
     const TorqueWrench& wrench = *choice.wrench;
-    stage->tool = StageTool{wrench.name,
-                            fmt::format("{}, {}, off by at most {}", wrench.name, range_text(wrench),
-                                        units::format(wrench.accuracy, units::percent_unit())),
-                            adapter_text(wrench)};
+    stage->tool = stage_tool(wrench);
     for (Step& step : plan.steps) {
       if (step.stage != choice.stage || measures(step) != Measures::torque) continue;
       const Torque setting = setting_of(wrench, at_the_bolt(step));
       step.setting = units::Measured(value_in(setting, units::newton_metre), units::newton_metre_unit())
-                         .converted_to(step.target->unit());
+                         .converted_to(wrench.unit != nullptr ? *wrench.unit : step.target->unit());
     }
   }
 }

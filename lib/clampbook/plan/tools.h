@@ -29,7 +29,11 @@ struct ToolChoice {
 /// What a prediction counts with: the chosen tools' limits of error.
 [[nodiscard]] Accuracies accuracies_of(const std::vector<ToolChoice>& choices);
 
-/// Writes each stage's tool into the plan and turns the steps' settings into what an adapter makes of them.
+/// The wrench in words, for a stage that it does.
+[[nodiscard]] StageTool stage_tool(const schedule::TorqueWrench& wrench);
+
+/// Writes each stage's tool into the plan and turns the steps' settings into what an adapter makes of them,
+/// in the unit of the tool's scale where that is known.
 void use_tools(Plan& plan, const std::vector<ToolChoice>& choices);
 
 /// What the wrench is set to so that `at_the_bolt` reaches the bolt, its adapter reckoned in.

@@ -9,6 +9,7 @@
 #include <cmath>
 #include <limits>
 #include <unordered_map>
+#include <unordered_set>
 
 namespace clampbook::report {
 
@@ -110,6 +111,8 @@ class Drawer {
  public:
   Drawer(const plan::Plan& plan, const std::vector<BoltMark>& marks) : plan_(plan), marks_(marks) {
     for (std::size_t i = 0; i < plan.order.size(); ++i) turns_[plan.order[i]] = i + 1;
+    for (const plan::Step& step : plan.steps)
+      if (step.bolt) on_.insert(*step.bolt);
   }
 
   Drawing draw(Setting setting) {
@@ -138,10 +141,15 @@ class Drawer {
     for (std::size_t i = 0; i < plan_.bolts.size(); ++i) {
       const std::string& id = plan_.bolts[i].id;
       out += i > 0 ? ", " : "";
-      out += marks_.empty() ? fmt::format("{} is turn {}", id, turn(id))
-                            : fmt::format("{} {}", id, name(marks_[i]));
+      out += marks_.empty() && on_.contains(id) ? fmt::format("{} is turn {}", id, turn(id))
+                                                : fmt::format("{} {}", id, state(i));
     }
     return out + ".";
+  }
+
+  [[nodiscard]] std::string_view state(std::size_t i) const {
+    if (!on_.contains(plan_.bolts[i].id)) return "not on yet";
+    return marks_.empty() ? std::string_view() : name(marks_[i]);
   }
 
   [[nodiscard]] std::size_t turn(const std::string& id) const {
@@ -151,14 +159,15 @@ class Drawer {
 
   void bolt(Svg& svg, std::size_t i, const Place& p, double r) {
     const plan::PlanBolt& bolt = plan_.bolts[i];
-    const bool open = !marks_.empty() && marks_[i] == BoltMark::open;
+    const bool on = on_.contains(bolt.id);
+    const bool open = !on || (!marks_.empty() && marks_[i] == BoltMark::open);
     svg.path(hexagon(p.x, p.y, r), open ? "dashed" : "head");
     const std::string id = shortened(bolt.id, 6);
     const double size = size_of(id, r);
     svg.text(p.x, p.y + 0.36 * size, id, size, "strong", Anchor::middle);
     const double small = std::max(0.5 * r, 4.0), x = p.x + 1.02 * r, y = p.y - 1.02 * r;
     if (marks_.empty()) {
-      if (const std::size_t n = turn(bolt.id); n > 0) {
+      if (const std::size_t n = turn(bolt.id); on && n > 0) {
         svg.circle(x, y, small, "disc");
         svg.text(x, y + 0.36 * small * 1.15, std::to_string(n), small * (n > 99 ? 0.8 : 1.15), "reversed",
                  Anchor::middle);
@@ -168,8 +177,8 @@ class Drawer {
     }
     const double words = std::clamp(0.5 * r, 5.0, 13.0);
     double below = p.y + 0.95 * r + 1.1 * words;
-    if (!marks_.empty()) {
-      svg.text(p.x, below, name(marks_[i]), words, "", Anchor::middle);
+    if (!state(i).empty()) {
+      svg.text(p.x, below, state(i), words, "", Anchor::middle);
       below += 1.15 * words;
     }
     if (!bolt.group.empty()) svg.text(p.x, below, shortened(bolt.group, 14), words, "soft", Anchor::middle);
@@ -209,6 +218,7 @@ class Drawer {
   const plan::Plan& plan_;
   const std::vector<BoltMark>& marks_;
   std::unordered_map<std::string, std::size_t> turns_;
+  std::unordered_set<std::string> on_;  // the bolts that belong on in this plan
 };
 
 }  // namespace

@@ -1,6 +1,6 @@
 #include <clampbook/report/checklist.h>
 #include <clampbook/report/picture.h>
-#include <clampbook/report/stage_words.h>
+#include <clampbook/report/step_text.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -70,8 +70,7 @@ class Writer {
     const bool alike = same_figures(steps);
     if (!steps.front().is_gate()) alike ? figures(steps.front()) : tool(stage.number);
     origins(stage);
-    if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.may_yield; }))
-      line(fmt::format("! {}", yield_caution()), 2);
+    if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.may_yield; })) before_turning();
     boxes(steps, alike);
   }
 
@@ -82,21 +81,7 @@ class Writer {
   }
 
   void figures(const Step& step) {
-    if (step.target && step.low && step.high) {
-      line(fmt::format("{}, window {}{}", both_systems(*step.target, style_),
-                       both_systems(*step.low, *step.high, style_),
-                       step.assumed ? ", an assumed tolerance" : ""),
-           2);
-    } else if (step.target && step.target->dimension() != units::Dimension::ratio) {
-      line(both_systems(*step.target, style_), 2);
-    }
-    if (step.kind == StageKind::angle && step.target) line("that is " + flats_text(*step.target), 2);
-    tool(step.stage);
-    if (const std::string setting = setting_text(step); !setting.empty()) line(setting, 2);
-    if (step.final_torque)
-      line(fmt::format("final torque {}",
-                       both_systems(step.final_torque->low, step.final_torque->high, style_)),
-           2);
+    for (const std::string& text : figure_lines(step, listed_stage(step.stage).tool, style_)) line(text, 2);
   }
 
   [[nodiscard]] const plan::PlanStage& listed_stage(int number) const {
@@ -106,10 +91,6 @@ class Writer {
 
   void tool(int stage) {
     if (const auto& tool = listed_stage(stage).tool) line(fmt::format("tool: {}", printable(tool->text)), 2);
-  }
-
-  [[nodiscard]] std::string setting_text(const Step& step) const {
-    return report::setting_text(step, listed_stage(step.stage).tool, style_);
   }
 
   void origins(const Stage& stage) {
@@ -122,6 +103,8 @@ class Writer {
            2);
   }
 
+  void before_turning() { line(fmt::format("! {}", yield_caution()), 2); }
+
   // A box for each step: several to a line when only the bolt or the label differs, else with its own text.
   void boxes(std::span<const Step> steps, bool alike) {
     const std::string box = style_.ascii ? "[ ]" : "☐";
@@ -129,7 +112,8 @@ class Writer {
     if (!alike || !std::all_of(steps.begin(), steps.end(), named)) {
       for (const Step& step : steps) {
         const std::string front = fmt::format("{} {:>4}  ", box, step.step);
-        const std::string setting = alike ? std::string() : setting_text(step);
+        const std::string setting =
+            alike ? std::string() : setting_text(step, listed_stage(step.stage).tool, style_);
         const std::string text = printable(step.text) + (setting.empty() ? "" : "; " + setting);
         out_ +=
             "  " + front +

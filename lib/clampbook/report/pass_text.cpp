@@ -190,6 +190,9 @@ std::string check_text(const std::string& book_name, const record::Book& book, c
   const std::size_t planned = pass.plan.steps.size(), filled = progress.filled_count();
   std::string out = fmt::format("{}, pass {}{}: {}\n", printable(book_name), pass.number,
                                 pass.trial ? " (trial)" : "", printable(pass.title));
+  if (pass.build)
+    out +=
+        fmt::format("operation {} of {}\n", printable(pass.build->operation), printable(pass.build->title));
   if (!pass.plan.notice.empty()) out += wrapped(printable(pass.plan.notice), style.width, 0, 0) + "\n";
   out += fmt::format("{} of {} steps have their entry\n\n", filled, planned);
   out += findings_text(findings, style);

@@ -22,12 +22,16 @@ struct Cell {
   double x = 0, y = 0;  // millimetres
 };
 
-std::vector<Cell> cells_of(const plan::Plan& plan) {
+std::vector<Cell> cells_of(const plan::Plan& plan, const BoltSigns* signs) {
   std::unordered_map<std::string, std::size_t> turn;
   for (std::size_t i = 0; i < plan.order.size(); ++i) turn[plan.order[i]] = i + 1;
   std::vector<Cell> out;
   for (const plan::PlanBolt& bolt : plan.bolts) {
-    Cell cell{fmt::format("[{}] {}", bolt.id, turn[bolt.id])};
+    Cell cell{fmt::format("[{}] {}", text::printable(bolt.id), turn[bolt.id])};
+    if (signs != nullptr) {
+      const auto sign = signs->find(bolt.id);
+      cell.text.insert(0, sign != signs->end() ? sign->second : " ");
+    }
     cell.width = text::display_width(cell.text);
     if (bolt.x && bolt.y) {
       cell.x = bolt.x->machine_value();
@@ -116,8 +120,8 @@ std::optional<std::string> draw(const std::vector<Cell>& cells, const TextStyle&
 
 }  // namespace
 
-std::string bolt_picture(const plan::Plan& plan, const TextStyle& style) {
-  const std::vector<Cell> cells = cells_of(plan);
+std::string bolt_picture(const plan::Plan& plan, const TextStyle& style, const BoltSigns* signs) {
+  const std::vector<Cell> cells = cells_of(plan, signs);
   const bool placed = !plan.bolts.empty() && plan.bolts.front().x.has_value();
   std::string heading = "The bolts";
   if (!plan.view.empty()) heading += ", " + text::printable(plan.view);

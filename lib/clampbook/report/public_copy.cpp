@@ -1,3 +1,4 @@
+#include <clampbook/plan/plan_json.h>
 #include <clampbook/report/public_copy.h>
 
 #include <fmt/format.h>
@@ -37,6 +38,12 @@ void hide_tools(std::vector<review::Pass>& passes, ToolNames& names) {
       pass.tools->title.clear();
       pass.tools->notice.clear();
     }
+    for (plan::PlanStage& stage : pass.plan.stages) {
+      if (!stage.tool) continue;
+      const std::string before = stage.tool->name;
+      names.hide(stage.tool->name);
+      if (stage.tool->text.starts_with(before)) stage.tool->text.replace(0, before.size(), stage.tool->name);
+    }
     for (review::Entry& entry : pass.entries) names.hide(entry.tool);
   }
 }
@@ -62,8 +69,10 @@ void hide_offsets(std::vector<review::Finding>& findings, const record::Book& bo
   }
 }
 
-void hide_private(Event& event, ToolNames& names) {
-  static const std::set<std::string_view> kPrivate{"note", "by", "key", "typed", "file", "tools", "schedule"};
+// `passes`: with hidden tools; a plan's line names them too.
+void hide_private(Event& event, const std::vector<review::Pass>& passes, ToolNames& names) {
+  static const std::set<std::string_view> kPrivate{"note", "by",    "key",      "typed",
+                                                   "file", "tools", "schedule", "build"};
   Json::Object* members = event.body.as_object();
   if (members == nullptr) return;
   Json kept = Json::object();
@@ -72,6 +81,11 @@ void hide_private(Event& event, ToolNames& names) {
     if (key == "tool" && value.as_string() != nullptr) {
       std::string name = *value.as_string();
       kept.set(key, names.hide(name));
+    } else if (key == "plan") {
+      const auto pass = std::find_if(passes.begin(), passes.end(), [&](const review::Pass& p) {
+        return !p.lost && p.number == event.integer("pass");
+      });
+      kept.set(key, pass == passes.end() ? Json() : plan::to_record(pass->plan));
     } else if (key == "at") {
       kept.set(key, record::to_string(in_utc(event.at)));
     } else if (key == "written") {
@@ -99,7 +113,7 @@ PublicCopy public_copy(record::Book book, std::vector<review::Pass> passes, std:
   // Before the offsets go: the day on the wall decides whether a tool was due.
   out.findings = review::find_findings(out.book, out.passes, out.pass(number), review::Until::finished);
   hide_offsets(out.findings, out.book);
-  for (Event& event : out.book.events) hide_private(event, names);
+  for (Event& event : out.book.events) hide_private(event, out.passes, names);
   for (review::Pass& pass : out.passes) {
     pass.began = in_utc(pass.began);
     if (pass.ended) pass.ended = in_utc(*pass.ended);

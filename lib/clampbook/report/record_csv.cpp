@@ -21,22 +21,20 @@ struct Row {
 
 constexpr std::string_view kHead =
     "line,at,kind,stage,step,bolt,label,value,unit,low,high,also,also_unit,counts,findings,tool,by,note,"
-    "because\r\n";
+    "because\n";
 
+// Figures stand as they are, words as text.
 void append(std::string& out, const Row& row) {
-  const std::string* plain[] = {&row.line, &row.at, &row.kind, &row.stage, &row.step};
-  const std::string* figures[] = {&row.value, &row.unit,      &row.low,    &row.high,
-                                  &row.also,  &row.also_unit, &row.counts, &row.findings};
-  for (const std::string* field : plain) (out += *field) += ',';
-  text::append_csv_words(out, row.bolt);
-  out += ',';
-  text::append_csv_words(out, row.label);
-  for (const std::string* field : figures) (out += ',') += *field;
-  for (const std::string* words : {&row.tool, &row.by, &row.note, &row.because}) {
-    out += ',';
-    text::append_csv_words(out, *words);
-  }
-  out += "\r\n";
+  for (const std::string* field : {&row.line, &row.at, &row.kind, &row.stage, &row.step})
+    (out += *field) += ',';
+  (out += text::csv_field(row.bolt)) += ',';
+  out += text::csv_field(row.label);
+  for (const std::string* field :
+       {&row.value, &row.unit, &row.low, &row.high, &row.also, &row.also_unit, &row.counts, &row.findings})
+    (out += ',') += *field;
+  for (const std::string* words : {&row.tool, &row.by, &row.note, &row.because})
+    (out += ',') += text::csv_field(*words);
+  out += "\n";
 }
 
 // The figures of a step in the unit in which the value stands.

@@ -4,7 +4,7 @@
 #include <clampbook/report/pass_text.h>
 #include <clampbook/report/record_charts.h>
 #include <clampbook/report/record_parts.h>
-#include <clampbook/report/stage_words.h>
+#include <clampbook/report/step_text.h>
 
 #include <fmt/format.h>
 

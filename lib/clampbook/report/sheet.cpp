@@ -5,7 +5,7 @@
 #include <clampbook/report/paper.h>
 #include <clampbook/report/sheet.h>
 #include <clampbook/report/sheet_stage.h>
-#include <clampbook/report/stage_words.h>
+#include <clampbook/report/step_text.h>
 
 #include <fmt/format.h>
 
@@ -24,8 +24,8 @@ std::string sheet_style() {
 *{box-sizing:border-box}
 body{margin:0;font:12pt/1.3 sans-serif;color:var(--ink);background:var(--paper);overflow-wrap:anywhere}
 h1,h2,p,ul,ol,table,figure{margin:0;padding:0}
-h1{font-size:2em;line-height:1.2}
 h2{font-size:1.6em;line-height:1.25}
+.front{font-size:2em;line-height:1.2;font-weight:bold}
 .page{max-width:190mm;margin:0 auto;padding:1em;border-bottom:3px solid var(--ink)}
 header{border-bottom:2px solid var(--ink);padding-bottom:1mm;margin-bottom:2mm}
 .title{font-size:1.2em;font-weight:bold}
@@ -77,24 +77,32 @@ body{font-size:11px}.halves{grid-template-columns:minmax(0,1fr)}footer .mark{dis
 )";
 }
 
+// The pages of one schedule.
 class Writer {
  public:
-  Writer(const schedule::Schedule& schedule, const Plan& plan, std::string_view sha256,
-         const TextStyle& style)
-      : schedule_(schedule), plan_(plan), sha256_(sha256), style_(style), paper_(capacity()) {}
+  Writer(const SheetPart& part, const TextStyle& style)
+      : part_(part), schedule_(part.schedule), plan_(part.plan), style_(style), paper_(capacity()) {}
 
-  Sheet write() {
-    front();
+  /// `last`: the signatures come behind it. Gives the number of pages.
+  std::size_t fill(bool first, bool last) {
+    front(first);
     const SheetStages stages(schedule_, plan_, style_);
     for (const std::span<const plan::Step> steps : stage_runs(plan_)) stages.add(paper_, steps);
-    signature();
-    Sheet out;
-    out.pages = paper_.pages().size();
-    out.html = page_start(plan_.title, sheet_style()) + "<main>\n";
-    for (std::size_t i = 0; i < out.pages; ++i) page(out.html, i);
-    out.html += "</main>\n";
-    out.html += page_end();
-    return out;
+    if (last) signature();
+    return paper_.pages().size();
+  }
+
+  /// Page `i` of this part, which bears the number `number` of `all`.
+  void write(std::string& out, std::size_t i, std::size_t number, std::size_t all) const {
+    out += fmt::format("<section class=\"page\" aria-label=\"page {} of {}\">\n<header>\n", number, all);
+    if (i > 0) out += element("p", running_title(), "title");
+    if (!plan_.notice.empty()) out += element("p", running_notice(), "notice");
+    out += "</header>\n" + paper_.pages()[i] + "<footer>\n<ul>\n";
+    for (const std::string_view caution : standing_cautions())
+      out += element("li", fmt::format("! {}", caution));
+    out += "</ul>\n<div class=\"mark\">" +
+           element("span", fmt::format("Schedule SHA-256 {}", part_.schedule_sha256)) +
+           element("span", fmt::format("page {} of {}", number, all)) + "</div>\n</footer>\n</section>\n";
   }
 
  private:
@@ -111,14 +119,18 @@ class Writer {
     return kPaperHeight - taken;
   }
 
-  void front() {
+  void front(bool first) {
     Block title;
-    title.put("h1", shortened(plan_.title, 300), "", 24, true, 1);
+    const std::string_view tag = first ? "h1" : "h2";  // a document has one name
+    if (!part_.operation.empty()) title.put(tag, part_.operation, "front", 24, true, 1);
+    // Gates of the build's own are called as the operation is.
+    if (!part_.operation.starts_with(plan_.title))
+      title.put(part_.operation.empty() ? tag : "p", shortened(plan_.title, 300), "front", 24, true, 1);
     if (plan_.title != shortened(plan_.title, 300)) title.put("p", plan_.title, "machine", 13.8);
     if (!plan_.machine.empty()) title.put("p", plan_.machine, "machine", 13.8, false, 1);
     if (plan_.notice != running_notice()) title.put("p", plan_.notice, "notice", 13.2, true);
     paper_.add(title);
-    picture();
+    if (!plan_.bolts.empty()) picture();
     cautions();
     sources();
   }
@@ -172,30 +184,32 @@ class Writer {
     paper_.add(block);
   }
 
-  void page(std::string& out, std::size_t i) const {
-    const std::size_t of = paper_.pages().size();
-    out += fmt::format("<section class=\"page\" aria-label=\"page {} of {}\">\n<header>\n", i + 1, of);
-    if (i > 0) out += element("p", running_title(), "title");
-    if (!plan_.notice.empty()) out += element("p", running_notice(), "notice");
-    out += "</header>\n" + paper_.pages()[i] + "<footer>\n<ul>\n";
-    for (const std::string_view caution : standing_cautions())
-      out += element("li", fmt::format("! {}", caution));
-    out += "</ul>\n<div class=\"mark\">" + element("span", fmt::format("Schedule SHA-256 {}", sha256_)) +
-           element("span", fmt::format("page {} of {}", i + 1, of)) + "</div>\n</footer>\n</section>\n";
-  }
-
+  const SheetPart& part_;
   const schedule::Schedule& schedule_;
   const Plan& plan_;
-  std::string_view sha256_;
   const TextStyle& style_;
   Paper paper_;
 };
 
 }  // namespace
 
-Sheet sheet(const schedule::Schedule& schedule, const Plan& plan, std::string_view schedule_sha256,
-            const TextStyle& style) {
-  return Writer(schedule, plan, schedule_sha256, style).write();
+Sheet sheet(std::string_view title, const std::vector<SheetPart>& parts, const TextStyle& style) {
+  std::vector<Writer> writers;
+  std::vector<std::size_t> counts;
+  Sheet out;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    writers.emplace_back(parts[i], style);
+    counts.push_back(writers.back().fill(i == 0, i + 1 == parts.size()));
+    out.pages += counts.back();
+  }
+  out.html = page_start(title, sheet_style()) + "<main>\n";
+  std::size_t number = 0;
+  for (std::size_t i = 0; i < parts.size(); ++i)
+    for (std::size_t page = 0; page < counts[i]; ++page)
+      writers[i].write(out.html, page, ++number, out.pages);
+  out.html += "</main>\n";
+  out.html += page_end();
+  return out;
 }
 
 }  // namespace clampbook::report

@@ -1,7 +1,7 @@
 #include <clampbook/report/escape.h>
 #include <clampbook/report/page.h>
 #include <clampbook/report/sheet_stage.h>
-#include <clampbook/report/stage_words.h>
+#include <clampbook/report/step_text.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -112,6 +112,12 @@ Block SheetStages::head(std::span<const Step> steps, bool alike) const {
   return out;
 }
 
+bool SheetStages::left_hand(const Step& step) const {
+  return std::any_of(plan_.fasteners.begin(), plan_.fasteners.end(), [&](const plan::PlanFastener& f) {
+    return f.left_hand && f.name == bolts_.at(*step.bolt)->fastener;
+  });
+}
+
 void SheetStages::figures(Block& block, const Step& step) const {
   constexpr double kLarge = 39.6;
   if (!step.target || step.kind == StageKind::yield) {
@@ -136,15 +142,16 @@ void SheetStages::figures(Block& block, const Step& step) const {
         html + "</p>\n",
         height_of(fmt::format("{}{}", window, assumed.substr(assumed.size() / 2)), 19.2, kPaperWidth) + 0.4);
   }
-  if (step.kind == StageKind::angle) block.put("p", flats_text(*step.target), "set", 15, false);
+  if (const std::string flats = flats_text(step, left_hand(step)); !flats.empty())
+    block.put("p", flats, "set", 15, false);
 }
 
 void SheetStages::cautions(Block& block, std::span<const Step> steps) const {
   const auto add = [&](const std::string& text) { block.put("p", "! " + text, "caution", 13, false, 5); };
   std::set<std::string_view> fasteners;
   for (const Step& step : steps) fasteners.insert(bolts_.at(*step.bolt)->fastener);
-  for (const schedule::Fastener& f : schedule_.fasteners)
-    if (f.thread.ends_with("-LH") && fasteners.contains(f.name))
+  for (const plan::PlanFastener& f : plan_.fasteners)
+    if (f.left_hand && fasteners.contains(f.name))
       add(fmt::format("{} has a left-hand thread: it tightens anticlockwise.", f.name));
   const bool by_torque = steps.front().setting.has_value();
   for (const plan::Caution& c : plan_.cautions) {

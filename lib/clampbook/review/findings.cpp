@@ -59,6 +59,7 @@ class Finder {
       if (!progress_.filled(step.step)) unfilled(step);
     doubts();
     reused();
+    judge_operation(book_, passes_, pass_, out_);
     soften_past_pieces();
     corrections();
     acceptances();

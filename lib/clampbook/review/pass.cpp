@@ -1,5 +1,6 @@
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/review/pass.h>
+#include <clampbook/schedule/build.h>
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/text/error.h>
 
@@ -23,7 +24,10 @@ std::optional<plan::Plan> rebuild(const Event& begun) {
   if (!text) return std::nullopt;
   try {
     const auto source = std::make_shared<const text::Source>(begun.text("file").value_or("schedule"), *text);
-    const schedule::Schedule schedule = schedule::read_schedule(source);
+    const schedule::Schedule schedule =
+        schedule::is_build(*text)
+            ? schedule::read_own_gates(source, begun.text("operation").value_or(""))
+            : schedule::read_schedule(source);
     std::vector<std::size_t> only;
     if (const auto bolts = begun.text("only"))
       only = schedule::select_bolts(
@@ -204,6 +208,7 @@ std::vector<Pass> read_passes(const record::Book& book) {
       pass.trial = trial != nullptr && trial->as_bool() != nullptr && *trial->as_bool();
       pass.began = event.at;
       pass.tools = tools_of(event);
+      pass.build = build_part_of(event);
       begun[*number] = &event;
     } else if (event.kind == "planned") {
       const Json* record = event.body.find("plan");

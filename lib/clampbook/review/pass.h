@@ -4,6 +4,7 @@
 #include <clampbook/plan/plan.h>
 #include <clampbook/plan/step_index.h>
 #include <clampbook/record/book.h>
+#include <clampbook/review/operation.h>
 #include <clampbook/schedule/tool_list.h>
 
 #include <cstdint>
@@ -72,8 +73,9 @@ struct Pass {
   std::int64_t seq = 0;     ///< of its `begun` line
   std::string title{};
   std::string sha256{};                       ///< of the schedule's text
-  std::string schedule_text{};                ///< empty when its line is damaged
+  std::string schedule_text{};                ///< empty when its line is damaged; of gates of a build: the build's
   std::optional<schedule::ToolList> tools{};  ///< as they were when it began
+  std::optional<BuildPart> build{};           ///< when it is an operation of one
   bool trial = false;
   record::Timestamp began{};
   std::optional<record::Timestamp> ended{};  ///< of the last entry

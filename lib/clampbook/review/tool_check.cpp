@@ -106,4 +106,53 @@ void judge_tool(const Pass& pass, const Step& step, const Entry& entry, std::vec
     if (const auto* gauge = find(*gauges, entry.tool)) judge.gauge(*gauge);
 }
 
+namespace {
+
+std::optional<std::string> overdue(const std::string& name, const schedule::Calibration& calibration,
+                                   record::Timestamp now) {
+  if (!calibration.due || day_of(now) <= std::chrono::sys_days(*calibration.due)) return std::nullopt;
+  return fmt::format("{}: its calibration was due on {}", name, date(*calibration.due));
+}
+
+std::optional<std::string> too_coarse(const std::string& name, const Step& step, const Measured& limit) {
+  if (!step.low || !step.high || step.high->dimension() != limit.dimension()) return std::nullopt;
+  if (limit.si() <= (step.high->si() - step.low->si()) / 3 * (1 + 1e-9)) return std::nullopt;
+  const units::Unit& unit = step.high->unit();
+  return fmt::format("{} may be off by {}, more than a third of the window {}", name,
+                     units::format(limit, unit), units::format_range(*step.low, *step.high, unit));
+}
+
+}  // namespace
+
+std::vector<std::string> tool_warnings(const Pass& pass, const Step& step, const std::string& tool,
+                                       record::Timestamp now) {
+  std::vector<std::string> out;
+  const auto say = [&](std::optional<std::string> warning) {
+    if (warning) out.push_back(*std::move(warning));
+  };
+  if (!pass.tools) return out;
+  if (const auto* wrench = find(pass.tools->torque_wrenches, tool)) {
+    say(overdue(tool, wrench->calibration, now));
+    if (!step.target || step.target->dimension() != Dimension::torque) return out;
+    joint::Torque torque = units::to<joint::Torque>(*step.target);
+    if (step.prevailing) torque += units::to<joint::Torque>(*step.prevailing);
+    const Measured setting(units::value_in(plan::setting_of(*wrench, torque), units::newton_metre),
+                           units::newton_metre_unit());
+    if (setting.si() < wrench->range.low.si() * (1 - 1e-9) ||
+        setting.si() > wrench->range.high.si() * (1 + 1e-9))
+      out.push_back(
+          fmt::format("{} can't be set to {}: its range is {}", tool, units::format(setting),
+                      units::format_range(wrench->range.low, wrench->range.high, wrench->range.high.unit())));
+    say(too_coarse(tool, step,
+                   Measured(units::value_in(torque, units::newton_metre) * wrench->accuracy.si(),
+                            units::newton_metre_unit())));
+  }
+  for (const auto* gauges : {&pass.tools->angle_gauges, &pass.tools->length_gauges})
+    if (const auto* gauge = find(*gauges, tool)) {
+      say(overdue(tool, gauge->calibration, now));
+      say(too_coarse(tool, step, gauge->accuracy));
+    }
+  return out;
+}
+
 }  // namespace clampbook::review

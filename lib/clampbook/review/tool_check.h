@@ -12,4 +12,10 @@ namespace clampbook::review {
 /// not hold.
 void judge_tool(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out);
 
+/// What speaks against a tool of the pass's list before it is used at the step: it can't be set to the
+/// figure, its calibration is overdue at `now`, its limit of error is too coarse for the window. Empty for a
+/// tool that the list does not know.
+[[nodiscard]] std::vector<std::string> tool_warnings(const Pass& pass, const Step& step,
+                                                     const std::string& tool, record::Timestamp now);
+
 }  // namespace clampbook::review

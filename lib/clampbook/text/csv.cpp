@@ -74,21 +74,37 @@ std::optional<std::vector<std::string>> CsvReader::next() {
   return std::nullopt;
 }
 
-void append_csv_words(std::string& out, std::string_view words) {
-  if (words.empty()) return;
-  const auto first = static_cast<unsigned char>(words.front());
-  const bool formula = first < 0x20 || std::string_view("=+-@").find(words.front()) != std::string_view::npos;
-  const bool quoted = formula || words.find_first_of(",\"\r\n") != std::string_view::npos;
-  if (!quoted) {
-    out += words;
-    return;
+namespace {
+
+// Apostrophes count as part of the front, so that every text reads back as it was.
+bool like_a_formula(std::string_view text) {
+  const std::size_t first = text.find_first_not_of('\'');
+  return first != std::string_view::npos &&
+         std::string_view("=+-@\t\r").find(text[first]) != std::string_view::npos;
+}
+
+}  // namespace
+
+std::string csv_field(std::string_view text) {
+  const std::string front = like_a_formula(text) ? "'" : "";
+  if (text.find_first_of(",\"\n\r") == std::string_view::npos) return front + std::string(text);
+  std::string out = "\"" + front;
+  for (const char c : text) out += c == '"' ? std::string("\"\"") : std::string(1, c);
+  return out + "\"";
+}
+
+std::string csv_row(std::span<const std::string> fields) {
+  std::string out;
+  for (const std::string& field : fields) {
+    if (&field != fields.data()) out += ",";
+    out += csv_field(field);
   }
-  out += formula ? "\"'" : "\"";
-  for (const char c : words) {
-    if (c == '"') out.push_back('"');
-    out.push_back(c);
-  }
-  out.push_back('"');
+  return out + "\n";
+}
+
+std::string from_spreadsheet(std::string_view field) {
+  if (field.starts_with('\'') && like_a_formula(field)) field.remove_prefix(1);
+  return std::string(field);
 }
 
 }  // namespace clampbook::text

@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <iosfwd>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -30,8 +31,13 @@ class CsvReader {
   std::size_t line_ = 0, row_line_ = 0;
 };
 
-/// Appends words as one field, quoted where RFC 4180 asks for it. What a spreadsheet would take for a formula
-/// (it begins with = + - @ or a control character) gets an apostrophe in front: it is text there.
-void append_csv_words(std::string& out, std::string_view words);
+/// A field as it stands in a row: in quotes where it holds a comma, a quote or a line feed. A text that a
+/// spreadsheet would take for a formula (it begins with = + - @, a tab or a carriage return) gets an
+/// apostrophe in front.
+[[nodiscard]] std::string csv_field(std::string_view text);
+/// A row and its line feed.
+[[nodiscard]] std::string csv_row(std::span<const std::string> fields);
+/// Takes off the apostrophe that csv_field put in front.
+[[nodiscard]] std::string from_spreadsheet(std::string_view field);
 
 }  // namespace clampbook::text

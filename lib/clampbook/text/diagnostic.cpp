@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <utility>
 
 namespace clampbook::text {
@@ -114,11 +115,18 @@ Json to_json(const Diagnostic& d) {
 }
 
 std::vector<Diagnostic> Diagnostics::take(std::size_t& more) {
-  const auto offset = [](const Diagnostic& d) { return d.at ? d.at->offset : 0; };
+  std::map<const Source*, std::size_t> files;
+  for (const Diagnostic& d : items_) files.try_emplace(d.at ? d.at->source.get() : nullptr, files.size());
+  const auto place = [&](const Diagnostic& d) {
+    return std::make_pair(files.at(d.at ? d.at->source.get() : nullptr), d.at ? d.at->offset : 0);
+  };
   std::stable_sort(items_.begin(), items_.end(),
-                   [&](const Diagnostic& a, const Diagnostic& b) { return offset(a) < offset(b); });
-  more = items_.size() > kMost ? items_.size() - kMost : 0;
-  if (more > 0) items_.erase(items_.begin() + kMost, items_.end());
+                   [&](const Diagnostic& a, const Diagnostic& b) { return place(a) < place(b); });
+  more = std::exchange(cut_, 0);
+  if (items_.size() > kMost) {
+    more += items_.size() - kMost;
+    items_.erase(items_.begin() + kMost, items_.end());
+  }
   return std::exchange(items_, {});
 }
 

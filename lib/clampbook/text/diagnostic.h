@@ -34,12 +34,15 @@ struct Diagnostic {
 /// `{slug, text, file, line, column, help, also}`; absent is null.
 [[nodiscard]] Json to_json(const Diagnostic& diagnostic);
 
-/// Collects problems while a reader goes on, keeps the first twenty in file order and counts the rest.
+/// Collects problems while a reader goes on, keeps the first twenty in file order and counts the rest. Of
+/// several files each keeps together, in the order in which they first complain.
 class Diagnostics {
  public:
   static constexpr std::size_t kMost = 20;
 
   void add(Diagnostic diagnostic) { items_.push_back(std::move(diagnostic)); }
+  /// Counts problems that another collection has cut already.
+  void add_more(std::size_t count) { cut_ += count; }
   [[nodiscard]] bool empty() const { return items_.empty(); }
   [[nodiscard]] std::size_t size() const { return items_.size(); }
   /// Sorted by place (stable), cut to kMost. `more` receives how many were cut.
@@ -47,6 +50,7 @@ class Diagnostics {
 
  private:
   std::vector<Diagnostic> items_;
+  std::size_t cut_ = 0;
 };
 
 }  // namespace clampbook::text

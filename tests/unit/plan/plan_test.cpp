@@ -107,6 +107,24 @@ TEST_CASE("a gate for bolts that are not on yet is left out", "[plan]") {
   REQUIRE(seen == std::vector<std::string>{"cap 2", "2B", "cap 2"});
 }
 
+TEST_CASE("a gate in the run of a group waits with the bolts of that group", "[plan]") {
+  const auto schedule = test::schedule_from(R"(format: fastener schedule 1
+title: T
+fasteners: {b: {thread: M8, strength: "8.8"}}
+bolts: [{id: 1, group: left}, {id: 2, group: right}]
+by: group
+stages: [{do: first}, {torque: 10 N·m}, {wait: 1 min}, {torque: 20 N·m}, {do: last}]
+)");
+  const auto steps = [&](const std::vector<std::size_t>& only) {
+    std::vector<int> out;
+    for (const auto& step : make_plan(schedule, only).steps) out.push_back(step.step);
+    return out;
+  };
+  REQUIRE(steps({}) == std::vector<int>{1, 2, 3, 4, 5, 6, 7, 8});
+  REQUIRE(steps({0}) == std::vector<int>{1, 2, 3, 4, 8});
+  REQUIRE(steps({1}) == std::vector<int>{1, 5, 6, 7, 8});
+}
+
 TEST_CASE("interleaved groups keep the order of the file and each its own rule", "[plan]") {
   const auto p = plan_of(R"(format: fastener schedule 1
 title: T

@@ -1,9 +1,6 @@
 #include <clampbook/report/escape.h>
-#include <clampbook/text/csv.h>
 
 #include "tests/support/catch.h"
-
-#include <sstream>
 
 using namespace clampbook;  // NOLINT(google-build-using-namespace)
 using report::escaped;
@@ -34,28 +31,4 @@ TEST_CASE("a text is shortened between characters", "[report][escape]") {
   REQUIRE(report::shortened("äöü", 3) == "äöü");
   REQUIRE(report::shortened("äöüß", 3) == "äöü…");
   REQUIRE(report::shortened("", 3).empty());
-}
-
-TEST_CASE("words of a table compute nothing and read back", "[text][csv]") {
-  const auto field = [](std::string_view words) {
-    std::string out;
-    text::append_csv_words(out, words);
-    return out;
-  };
-  REQUIRE(field("plain words") == "plain words");
-  REQUIRE(field("") == "");
-  REQUIRE(field("=1+1") == "\"'=1+1\"");
-  REQUIRE(field("+1") == "\"'+1\"");
-  REQUIRE(field("-2+3") == "\"'-2+3\"");
-  REQUIRE(field("@SUM(A1)") == "\"'@SUM(A1)\"");
-  REQUIRE(field("\tx") == "\"'\tx\"");
-  REQUIRE(field("a=b") == "a=b");
-  for (const char* words : {"a,b", "say \"so\"", "two\nlines", "=a,\"b\""}) {
-    std::istringstream in(field(words) + ",end\n");
-    text::CsvReader reader(in);
-    const auto row = reader.next();
-    REQUIRE(row);
-    REQUIRE(row->size() == 2);
-    REQUIRE(row->front() == (words[0] == '=' ? "'" : "") + std::string(words));
-  }
 }

@@ -1,4 +1,4 @@
-// What the checklist, the sheet and the record say of a stage, in the same words.
+// What a person needs to know of one step: the plan and the guide say it in the same words.
 #pragma once
 
 #include <clampbook/plan/plan.h>
@@ -18,14 +18,19 @@ namespace clampbook::report {
 /// True when target, window and setting are the same for all of them.
 [[nodiscard]] bool same_figures(std::span<const plan::Step> steps);
 
-/// "1 flat of a hexagon, 0.167 of a turn".
-[[nodiscard]] std::string flats_text(const units::Measured& angle);
+/// Target and window in both unit systems, flats, tool, setting, final torque: a line each.
+[[nodiscard]] std::vector<std::string> figure_lines(const plan::Step& step,
+                                                    const std::optional<plan::StageTool>& tool,
+                                                    const TextStyle& style);
 
 /// What stands between the target and the setting of the wrench; empty when they are the same.
 [[nodiscard]] std::string setting_text(const plan::Step& step, const std::optional<plan::StageTool>& tool,
                                        const TextStyle& style);
 
-/// What to mind before a stage that may yield the bolt (common practice of the trade).
+/// "that is 1 flat of a hexagon, 0.167 of a turn: from 12 to 2 on a clock face"; empty for other steps.
+[[nodiscard]] std::string flats_text(const plan::Step& step, bool left_hand = false);
+
+/// Before a bolt is turned to where it may yield (common practice of the trade).
 [[nodiscard]] std::string_view yield_caution();
 
 }  // namespace clampbook::report

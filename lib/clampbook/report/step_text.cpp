@@ -1,0 +1,106 @@
+#include <clampbook/report/step_text.h>
+#include <clampbook/text/utf8.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace clampbook::report {
+
+using plan::Step;
+using schedule::StageKind;
+
+namespace {
+
+// Where the far end of the turn is, by the hours of a clock face that begins at 12.
+std::string on_a_clock(double degrees, bool left_hand) {
+  const double hours = std::fmod(degrees / 30, 12);
+  const int whole = static_cast<int>(std::floor(hours + 1e-9));
+  const auto named = [&](int hour) {
+    const int h = ((left_hand ? -hour : hour) % 12 + 12) % 12;
+    return h == 0 ? 12 : h;
+  };
+  const std::string turns =
+      degrees >= 360 - 1e-9 ? fmt::format("{} turns and then ", static_cast<int>(degrees / 360 + 1e-9)) : "";
+  if (std::fabs(hours - std::round(hours)) < 1e-6)
+    return fmt::format("{}from 12 to {} on a clock face", turns, named(static_cast<int>(std::lround(hours))));
+  return fmt::format("{}from 12 to between {} and {} on a clock face", turns, named(whole), named(whole + 1));
+}
+
+}  // namespace
+
+std::vector<std::span<const Step>> stage_runs(const plan::Plan& plan) {
+  const std::vector<Step>& steps = plan.steps;
+  std::vector<std::span<const Step>> out;
+  for (std::size_t from = 0; from < steps.size();) {
+    std::size_t to = from + 1;
+    while (to < steps.size() && steps[to].stage == steps[from].stage) ++to;
+    out.push_back(std::span(steps).subspan(from, to - from));
+    from = to;
+  }
+  return out;
+}
+
+bool same_figures(std::span<const Step> steps) {
+  const auto equal = [](const std::optional<units::Measured>& a, const std::optional<units::Measured>& b) {
+    return a.has_value() == b.has_value() && (!a || a->si() == b->si());
+  };
+  return std::all_of(steps.begin(), steps.end(), [&](const Step& s) {
+    return equal(s.target, steps.front().target) && equal(s.low, steps.front().low) &&
+           equal(s.high, steps.front().high) && equal(s.setting, steps.front().setting);
+  });
+}
+
+std::string flats_text(const Step& step, bool left_hand) {
+  if (step.kind != StageKind::angle || !step.target) return {};
+  const double degrees = step.target->in(units::degree_unit());
+  const std::string count = units::format_number(degrees / 60);
+  return fmt::format("that is {} {} of a hexagon, {} of a turn: {}", count, count == "1" ? "flat" : "flats",
+                     units::format_number(degrees / 360), on_a_clock(degrees, left_hand));
+}
+
+std::string setting_text(const Step& step, const std::optional<plan::StageTool>& tool,
+                         const TextStyle& style) {
+  if (!step.setting) return {};
+  const bool adapter = tool && !tool->adapter.empty();
+  const bool scale = step.target && &step.setting->unit() != &step.target->unit();
+  if (!step.prevailing && !adapter && !scale) return {};
+  // A scale shows one unit: that one comes first, whatever the reader prefers.
+  std::string out =
+      "set the wrench to " + (scale ? units::format(*step.setting) : both_systems(*step.setting, style));
+  if (step.prevailing)
+    out += fmt::format(": {} more for the prevailing torque", both_systems(*step.prevailing, style));
+  if (adapter) out += (step.prevailing ? "; " : ": ") + text::printable(tool->adapter);
+  return out;
+}
+
+std::vector<std::string> figure_lines(const Step& step, const std::optional<plan::StageTool>& tool,
+                                      const TextStyle& style) {
+  std::vector<std::string> out;
+  if (step.target && step.low && step.high) {
+    out.push_back(fmt::format("{}, window {}{}", both_systems(*step.target, style),
+                              both_systems(*step.low, *step.high, style),
+                              step.assumed ? ", an assumed tolerance" : ""));
+  } else if (step.target && step.target->dimension() != units::Dimension::ratio) {
+    out.push_back(both_systems(*step.target, style));
+  }
+  if (std::string flats = flats_text(step); !flats.empty()) out.push_back(std::move(flats));
+  if (tool) out.push_back(fmt::format("tool: {}", text::printable(tool->text)));
+  if (std::string setting = setting_text(step, tool, style); !setting.empty())
+    out.push_back(std::move(setting));
+  if (step.final_torque)
+    out.push_back(
+        fmt::format("final torque {}", both_systems(step.final_torque->low, step.final_torque->high, style)));
+  return out;
+}
+
+std::string_view yield_caution() {
+  return "This stage may take the bolt to its yield point: eye protection on, one steady braced pull. Stop "
+         "if the "
+         "torque falls, stays flat early, jerks or squeals. If you overturn or lose count, do not back off "
+         "to the "
+         "number.";
+}
+
+}  // namespace clampbook::report

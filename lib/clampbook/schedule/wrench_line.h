@@ -1,0 +1,28 @@
+// One line as a torque wrench sends it: figures, or something to show and not to record.
+#pragma once
+
+#include <clampbook/schedule/tool_list.h>
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace clampbook::schedule {
+
+struct WrenchLine {
+  enum class Kind { reading, ignored, unreadable };
+  Kind kind = Kind::unreadable;
+  std::vector<units::Measured> values{};  ///< of a reading: one, or two of different dimensions
+  std::string why{};                      ///< of an unreadable line
+};
+
+/// Reads a line (without its end) by the tool's `line:`, `decimal:`, `ignore:` and `unit:`. Without `line:`
+/// the first number with its unit counts, then an optional second quantity, parted by spaces, a comma or a
+/// semicolon; a word may stand in front, and nothing behind. `bare` is the unit of a first number without
+/// one; null when there is none to assume. What is left over, a figure below zero, a second number without
+/// a unit and a comma between two digits make the line unreadable: a figure that is read as another one is
+/// worse than none. Bytes B0 and B7 are read as ° and ·, as older devices send them.
+[[nodiscard]] WrenchLine read_wrench_line(std::string_view line, const TorqueWrench& tool,
+                                          const units::Unit* bare);
+
+}  // namespace clampbook::schedule

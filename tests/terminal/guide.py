@@ -1,0 +1,333 @@
+"""The guide at a real terminal: whole passes by keyboard, questions, Ctrl-C, narrow and plain terminals, a kill.
+
+usage: guide.py PROGRAM SCHEDULES
+"""
+import json
+import pathlib
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+import unittest
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from crash_lab import environment
+from terminal import Terminal
+
+PROGRAM = sys.argv[1]
+SCHEDULES = pathlib.Path(sys.argv[2])
+SMALL = """\
+format: fastener schedule 1
+title: Practice cover
+notice: Invented data for practice. Never use on a real machine.
+fasteners: {cover-bolt: {thread: M8, strength: "8.8"}}
+bolts: [{id: 1, at: [0 mm, 0 mm]}, {id: 2, at: [60 mm, 0 mm]}]
+order: listed
+stages:
+  - {do: "Wipe both faces"}
+  - {torque: 12 N·m}
+  - {angle: 45°, final_torque: 14..30 N·m}
+"""
+
+
+class GuideCase(unittest.TestCase):
+    def setUp(self):
+        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="clampbook-terminal-"))
+        self.addCleanup(shutil.rmtree, self.folder)
+        (self.folder / "small.yaml").write_text(SMALL, encoding="utf-8")
+
+    def run_program(self, *words):
+        return subprocess.run([PROGRAM, *map(str, words)], cwd=self.folder, env=environment(), capture_output=True, text=True, timeout=60, check=False)
+
+    def begin(self, schedule="small.yaml"):
+        done = self.run_program("begin", "b.book", schedule)
+        self.assertEqual(done.returncode, 0, done.stderr)
+
+    def guide(self, *words, columns=80, **env):
+        terminal = Terminal([PROGRAM, "guide", "b.book", *words], self.folder, columns=columns, **env)
+        self.addCleanup(terminal.kill)
+        return terminal
+
+    def check(self):
+        return json.loads(self.run_program("check", "b.book", "--json").stdout)
+
+    def entries(self):
+        lines = [json.loads(line) for line in (self.folder / "b.book").read_text(encoding="utf-8").splitlines()]
+        return [line for line in lines if line.get("kind") not in (None, "begun", "planned")]
+
+    # --- whole passes
+
+    def test_a_whole_crankcase_pass_takes_one_line_a_step(self):
+        self.begin(SCHEDULES / "split-crankcase.yaml")
+        plan = json.loads(self.run_program("plan", SCHEDULES / "split-crankcase.yaml", "--json").stdout)
+        guide = self.guide()
+        lines = 0
+        stage = None
+        for number, step in enumerate(plan["steps"], start=1):
+            if step["bolt"] and step["stage"] != stage:
+                guide.wait_for(r"right\? y > ")
+                guide.type("y")
+            stage = step["stage"]
+            guide.wait_for(rf"step {number} of {len(plan['steps'])}: ")
+            guide.wait_for(r"> ")
+            tenth = number % 5 / 10  # never the same value twice in a row
+            value = {"snug": f"{8 + tenth} N·m", "torque": f"{30 + tenth} Nm", "angle": f"{60 + tenth}", "do": "y", "count": "4", "measure": "1.8 N·m"}[step["kind"]]
+            guide.type(value)
+            guide.wait_for(r"recorded \d+: ")
+            lines += 1
+            if step["kind"] == "angle" and step.get("final_torque"):
+                guide.type("y")
+        guide.wait_for(r"Every step has its entry")
+        self.assertEqual(guide.end(), 0)
+        self.assertTrue(self.check()["complete"])
+        self.assertEqual(lines, len(plan["steps"]))
+
+    def test_the_final_torque_is_asked_for_and_stands_in_one_line_with_the_angle(self):
+        self.begin()
+        guide = self.guide()
+        for wait, line in ((r"step 1 of 5", "y"), (r"right\? y > ", "y"), (r"bolt 1 > ", "12 Nm"), (r"bolt 2 > ", "12.1 Nm"),
+                           (r"right\? y > ", "y"), (r"bolt 1 > ", "45"), (r"final torque\? \(y: not read\) > ", "20.5 Nm"),
+                           (r"bolt 2 > ", "45.5 21 Nm")):
+            guide.wait_for(wait)
+            guide.type(line)
+        guide.wait_for("Every step has its entry, and no fault is open")
+        self.assertEqual(guide.end(), 0)
+        self.assertEqual([(e.get("value_deg"), e.get("also_Nm")) for e in self.entries()[3:]], [(45.0, None), (45.0, 20.5), (45.5, 21.0)])
+
+    # --- questions
+
+    def to_the_first_bolt(self, guide):
+        guide.wait_for(r"step 1 of 5")
+        guide.type("y")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 1 > ")
+
+    def test_a_reading_outside_is_on_disk_before_it_is_asked_about(self):
+        self.begin()
+        guide = self.guide()
+        self.to_the_first_bolt(guide)
+        guide.type("30 Nm")
+        guide.wait_for(r"\a\a\a")
+        guide.wait_for(r"keep it\? y/n > ")
+        self.assertEqual(self.entries()[-1]["value_Nm"], 30.0)
+        guide.type("n")
+        guide.wait_for(r"line 4 does not count")
+        guide.wait_for(r"bolt 1 > ")  # its step is open again
+        self.assertEqual(self.entries()[-1]["kind"], "void")
+        guide.type("30.5 Nm")
+        guide.wait_for(r"keep it\? y/n > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+
+    def test_a_second_reading_on_a_done_bolt_is_asked_about(self):
+        self.begin()
+        guide = self.guide()
+        self.to_the_first_bolt(guide)
+        guide.type("12 Nm")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("12.2 Nm")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 1 > ")
+        for bolt in ("1", "2"):
+            guide.type(f"b {bolt}")
+            guide.wait_for(rf"bolt {bolt} > ")
+            guide.type("45 20 Nm" if bolt == "1" else "46 20 Nm")
+            guide.wait_for(r"recorded")
+        guide.wait_for("Every step")
+        guide.end()
+
+    def test_the_same_value_within_two_seconds_is_held(self):
+        self.begin()
+        guide = self.guide()
+        self.to_the_first_bolt(guide)
+        guide.type("12 Nm")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("12 Nm")
+        guide.wait_for(r"a second reading\? y/n > ")
+        count = len(self.entries())
+        guide.type("n")
+        guide.wait_for(r"not recorded")
+        guide.wait_for(r"bolt 2 > ")
+        self.assertEqual(len(self.entries()), count)
+        time.sleep(2.1)
+        guide.type("12 Nm")
+        guide.wait_for(r"recorded \d+: bolt 2")
+
+    def test_strokes_go_on_until_the_window_is_reached(self):
+        self.begin()
+        guide = self.guide()
+        self.to_the_first_bolt(guide)
+        guide.type("12 Nm")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("12.1 Nm")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("20")
+        guide.wait_for(r"25° to go")
+        guide.wait_for(r"another stroke")
+        self.assertEqual(self.entries()[-1]["value_deg"], 20.0)
+        guide.type("24.5")
+        guide.wait_for(r"recorded \d+: bolt 1, step 4")
+        self.assertAlmostEqual(self.entries()[-1]["value_deg"], 44.5)
+
+    def test_undo_doubt_note_skip_and_help(self):
+        self.begin()
+        guide = self.guide()
+        self.to_the_first_bolt(guide)
+        guide.type("12 Nm")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("u read on the wrong bolt")
+        guide.wait_for(r"line 4 does not count")
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("s")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("n the phone rang")
+        guide.wait_for(r"recorded \d+: a note")
+        guide.type("d")
+        guide.wait_for(r"bolt 2 is in doubt")
+        guide.wait_for(r"turn no further")
+        guide.type("?")
+        guide.wait_for(r"b BOLT +go to that bolt")
+        guide.type("q")
+        guide.wait_for(r"the pass stays open")
+        self.assertEqual(guide.end(), 0)
+        self.assertEqual([e["kind"] for e in self.entries()], ["tick", "reading", "void", "note", "unsure"])
+        self.assertEqual(self.entries()[2]["because"], "read on the wrong bolt")
+
+    def test_what_is_mistyped_is_shown_with_its_place_and_not_recorded(self):
+        self.begin()
+        guide = self.guide()
+        self.to_the_first_bolt(guide)
+        count = len(self.entries())
+        for line, says in (("12", "has no unit"), ("12,5 Nm", "decimal comma"), ("45°", "wants a torque"), ("twelve", "no number|is not|number"), ("b 9", "bolt|'9'")):
+            guide.type(line)
+            guide.wait_for(says)
+        self.assertEqual(len(self.entries()), count)
+
+    # --- interruptions
+
+    def test_ctrl_c_at_every_prompt_leaves_a_sound_book(self):
+        prompts = [[], [("step 1 of 5", "y")], [("step 1 of 5", "y"), (r"right\? y > ", "y")],
+                   [("step 1 of 5", "y"), (r"right\? y > ", "y"), ("bolt 1 > ", "30 Nm"), (r"keep it\?", None)],
+                   [("step 1 of 5", "y"), (r"right\? y > ", "y"), ("bolt 1 > ", "2 Nm"), (r"another stroke", None)],
+                   [("step 1 of 5", "y"), (r"right\? y > ", "y"), ("bolt 1 > ", "12 Nm"), ("bolt 2 > ", "12 Nm"), (r"a second reading\?", None)]]
+        for walk in prompts:
+            with self.subTest(walk=walk):
+                (self.folder / "b.book").unlink(missing_ok=True)
+                self.begin()
+                guide = self.guide()
+                for wait, line in walk:
+                    guide.wait_for(wait)
+                    if line is not None:
+                        guide.type(line)
+                guide.wait_for(r"> ")
+                time.sleep(0.05)
+                guide.send(b"\x03")
+                guide.wait_for("interrupted: the pass stays open")
+                self.assertEqual(guide.end(), 130)
+                self.assertNotIn("altered-record", json.dumps(self.check()))
+
+    def test_after_a_kill_it_says_what_was_last_and_goes_on_at_the_right_step(self):
+        self.begin()
+        guide = self.guide()
+        self.to_the_first_bolt(guide)
+        guide.type("12 Nm")
+        guide.wait_for(r"recorded 4: ")
+        guide.kill()
+        self.assertEqual(guide.status, -signal.SIGKILL)
+        again = self.guide()
+        again.wait_for(r"Last recorded: line 4, stage 2 \(torque\), bolt 1: 12 N·m")
+        again.wait_for(r"look at the marks on bolt 2, which is due, and on bolt\s+1")
+        again.wait_for(r"right\? y > ")
+        again.type("y")
+        again.wait_for(r"step 3 of 5: bolt 2")
+        again.send(b"\x04")
+        again.wait_for("end of input")
+        self.assertEqual(again.end(), 0)
+
+    # --- terminals
+
+    def shown(self, **env):
+        (self.folder / "b.book").unlink(missing_ok=True)
+        self.begin()
+        guide = self.guide("--big", **env)
+        self.to_the_first_bolt(guide)
+        guide.type("30 Nm")
+        guide.wait_for(r"keep it\? y/n > ")
+        guide.type("y")
+        guide.wait_for("bolt 2 > ")
+        guide.type("q")
+        guide.end()
+        return guide
+
+    def test_nothing_moves_the_cursor(self):
+        guide = self.shown()
+        text = guide.seen.replace(b"\r\n", b"\n")
+        self.assertEqual(re.findall(rb"[\x00-\x06\x08\x0b-\x1f\x7f]", text), [])
+
+    def test_forty_columns_hold_every_line(self):
+        guide = self.shown(columns=40)
+        wide = [line for line in guide.text.split("\n") if len(line.replace("\a", "")) > 40]
+        self.assertEqual(wide, [])
+
+    def test_a_terminal_without_utf_8_gets_ascii(self):
+        guide = self.shown(LC_ALL="C")
+        self.assertEqual(re.findall(rb"[\x80-\xff]", guide.seen), [])
+        self.assertIn("> due   = done   ! look at it   o missed", guide.text)
+        self.assertNotIn("?due", guide.text)
+
+    def test_no_color_and_dumb_terminals(self):
+        for env in ({"NO_COLOR": "1"}, {"TERM": "dumb"}):
+            self.assertNotIn(b"\x1b", self.shown(**env).seen)
+
+    def test_a_window_that_is_made_narrow_is_filled_anew(self):
+        self.begin()
+        guide = self.guide()
+        guide.wait_for(r"\(y\) > ")
+        before = len(guide.seen)
+        guide.resize(40)
+        guide.type("y")
+        guide.wait_for(r"right\? y > ")
+        lines = guide.seen[before:].decode().replace("\r\n", "\n").split("\n")
+        self.assertEqual([line for line in lines if len(line) > 60], [])  # the question itself is one line
+        self.assertTrue(any(len(line) > 30 for line in lines))
+
+    def test_it_is_legible_in_tmux(self):
+        if shutil.which("tmux") is None:
+            self.fail("tmux is missing: .ci/setup installs it")
+        self.begin()
+        socket = self.folder / "tmux"
+        tmux = lambda *words: subprocess.run(["tmux", "-S", str(socket), "-f", "/dev/null", *words], env=environment() | {"TERM": "xterm"}, capture_output=True, text=True, timeout=20, check=False)
+        started = tmux("-u", "new-session", "-d", "-x", "80", "-y", "40", "-c", str(self.folder), f"{PROGRAM} guide b.book --big")
+        self.assertEqual(started.returncode, 0, started.stderr)
+        self.addCleanup(tmux, "kill-server")
+
+        def until(text):
+            end = time.monotonic() + 20
+            while time.monotonic() < end:
+                screen = tmux("capture-pane", "-p").stdout
+                if text in screen:
+                    return screen
+                time.sleep(0.05)
+            self.fail(f"no {text!r} in {screen}")
+
+        until("(y) >")
+        tmux("send-keys", "y", "Enter")
+        until("right? y >")
+        tmux("send-keys", "y", "Enter")
+        screen = until("bolt 1 >")
+        self.assertIn("▶[1] 1", screen)
+        self.assertIn("12 N·m (8.85 ft·lbf), window 11.52..12.48 N·m", screen)
+        self.assertIn("  █", screen)
+        tmux("send-keys", "12 Nm", "Enter")
+        until("bolt 2 >")
+
+
+if __name__ == "__main__":
+    unittest.main(argv=[sys.argv[0], *sys.argv[3:]], verbosity=1)
