@@ -67,7 +67,7 @@ class Browser:
     def __init__(self):
         options = Options()
         options.binary_location = "/usr/bin/chromium"
-        for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--hide-scrollbars"):
+        for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--hide-scrollbars", "--disable-lcd-text"):
             options.add_argument(word)
         options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
         self.driver = webdriver.Chrome(service=Service("/usr/bin/chromedriver"), options=options)
@@ -99,9 +99,9 @@ class Browser:
         pdf = base64.b64decode(self.call("Page.printToPDF", paperWidth=width, paperHeight=height)["data"])
         return max(int(n) for n in re.findall(rb"/Count (\d+)", pdf))
 
-    def picture(self, width, height):
-        """The top of the page as PNG."""
-        clip = {"x": 0, "y": 0, "width": width, "height": height, "scale": 1}
+    def picture(self, width, height, top=0):
+        """A piece of the page as PNG."""
+        clip = {"x": 0, "y": top, "width": width, "height": height, "scale": 1}
         return base64.b64decode(self.call("Page.captureScreenshot", captureBeyondViewport=True, clip=clip)["data"])
 
     def tree(self):

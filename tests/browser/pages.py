@@ -267,6 +267,11 @@ class Pages(unittest.TestCase):
         for line in json.loads(run(self.folder, "report", "cover.book", "--public", "--json"))["lines"]:
             self.assertTrue(line["at"].endswith("+00:00"))
 
+    def test_the_pictures_of_the_document_are_there_and_small(self):
+        named = re.findall(r"!\[[^\]]+\]\((pictures/[a-z]+\.png)\)", (SOURCE / "docs/pages.md").read_text(encoding="utf-8"))
+        self.assertEqual({SOURCE / "docs" / name for name in named}, set((SOURCE / "docs/pictures").iterdir()))
+        self.assertLessEqual(sum((SOURCE / "docs" / name).stat().st_size for name in named), 200_000)
+
     def test_a_spreadsheet_computes_nothing(self):
         text = run(self.folder, "report", "nasty.book", "--format", "csv")
         rows = list(csv.DictReader(io.StringIO(text)))
