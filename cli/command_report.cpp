@@ -74,7 +74,7 @@ std::string_view format_of(const Arguments& arguments, const Context& context) {
   }
   if (const auto file = arguments.value("-o"))
     for (const std::string_view format : kFormats)
-      if (file->ends_with(fmt::format(".{}", format))) return format;
+      if (file->ends_with(format == "text" ? ".txt" : fmt::format(".{}", format))) return format;
   return context.json ? "json" : "text";
 }
 

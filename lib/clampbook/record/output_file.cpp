@@ -153,7 +153,9 @@ void write_output_file(const std::string& path, std::string_view text, Existing 
 
 void make_output_folder(const std::string& path) {
   struct stat there {};
-  if (::stat(path.c_str(), &there) == 0 && S_ISDIR(there.st_mode)) return;
+  const bool exists = ::stat(path.c_str(), &there) == 0;
+  if (exists && S_ISDIR(there.st_mode)) return;
+  if (exists) fail(path, "output-failed", "is a file and no folder", "choose another name");
   if (::mkdir(path.c_str(), 0777) != 0)
     fail(path, "output-failed", fmt::format("the folder can't be made: {}", std::strerror(errno)),
          "name one whose own folder exists");
