@@ -1,6 +1,6 @@
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/report/pass_json.h>
-#include <clampbook/review/piece.h>
+#include <clampbook/review/bolt_state.h>
 
 #include <algorithm>
 
@@ -11,17 +11,9 @@ using text::Json;
 
 namespace {
 
-double newtons(joint::Force force) {
-  return units::value_in(force, units::newton);
-}
-
-template <class Quantity, class Number>
-Json estimate_json(const std::optional<plan::Estimate<Quantity>>& estimate, Number number) {
-  if (!estimate) return {};
-  return Json::object()
-      .set("nominal", number(estimate->nominal))
-      .set("p5", number(estimate->p5))
-      .set("p95", number(estimate->p95));
+Json interval_json(const std::optional<review::Interval>& interval) {
+  if (!interval) return {};
+  return Json::object().set("nominal", interval->median).set("p5", interval->p5).set("p95", interval->p95);
 }
 
 Json bolts_json(const std::vector<review::BoltState>& states) {
@@ -34,10 +26,12 @@ Json bolts_json(const std::vector<review::BoltState>& states) {
                  .set("fastener", state.fastener)
                  .set("uses", state.uses)
                  .set("readings", std::move(readings))
-                 .set("preload_N", estimate_json(state.preload, newtons))
-                 .set("friction", estimate_json(state.friction, [](double mu) { return mu; }))
-                 .set("yielded", state.yielded ? Json::object().set("probability", *state.yielded) : Json())
-                 .set("why_not", state.why_not.empty() ? Json() : Json(state.why_not)));
+                 .set("preload_N", interval_json(state.estimate.preload))
+                 .set("friction", interval_json(state.estimate.friction))
+                 .set("yielded", state.estimate.yielded
+                                     ? Json::object().set("probability", *state.estimate.yielded)
+                                     : Json())
+                 .set("why_not", state.estimate.why_not.empty() ? Json() : Json(state.estimate.why_not)));
   }
   return out;
 }

@@ -272,6 +272,14 @@ std::string torque_angle_chart(const review::Progress& progress, const TextStyle
   return std::move(svg).finish();
 }
 
+review::Interval shown_force(const review::Interval& newtons, bool imperial) {
+  const auto shown = [imperial](double n) {
+    const joint::Force force = units::of(n, units::newton);
+    return imperial ? value_in(force, units::pound_force) : value_in(force, units::kilonewton);
+  };
+  return {shown(newtons.median), shown(newtons.p5), shown(newtons.p95)};
+}
+
 std::string preload_chart(const std::vector<review::BoltState>& states,
                           const std::vector<plan::FastenerPrediction>& predictions, const TextStyle& style,
                           Setting setting) {
@@ -286,9 +294,9 @@ std::string preload_chart(const std::vector<review::BoltState>& states,
   std::vector<const review::BoltState*> known;
   double most = 0;
   for (const review::BoltState& state : states) {
-    if (!state.preload) continue;
+    if (!state.estimate.preload) continue;
     known.push_back(&state);
-    most = std::max(most, figure(state.preload->p95));
+    most = std::max(most, shown_force(*state.estimate.preload, imperial).p95);
     if (const auto found = yields.find(state.id); found != yields.end()) most = std::max(most, found->second);
   }
   if (known.empty()) return {};
@@ -306,8 +314,9 @@ std::string preload_chart(const std::vector<review::BoltState>& states,
     const review::BoltState& state = *known[i];
     const double y = kTop + kRow * (static_cast<double>(i) + 0.5);
     svg.text(kLeft + 22, y + 4, shortened(state.id, 6), 13, "strong", Anchor::end);
-    svg.line(x(figure(state.preload->p5)), y, x(figure(state.preload->p95)), y, "thick");
-    svg.circle(x(figure(state.preload->nominal)), y, 5.5, "good");
+    const review::Interval load = shown_force(*state.estimate.preload, imperial);
+    svg.line(x(load.p5), y, x(load.p95), y, "thick");
+    svg.circle(x(load.median), y, 5.5, "good");
     if (const auto found = yields.find(state.id); found != yields.end())
       svg.line(x(found->second), y - 9, x(found->second), y + 9, "badline");
   }

@@ -5,7 +5,7 @@
 #include <clampbook/plan/prediction.h>
 #include <clampbook/report/svg.h>
 #include <clampbook/report/text_style.h>
-#include <clampbook/review/piece.h>
+#include <clampbook/review/bolt_state.h>
 
 #include <string>
 #include <vector>
@@ -26,6 +26,9 @@ namespace clampbook::report {
 /// without such readings.
 [[nodiscard]] std::string torque_angle_chart(const review::Progress& progress, const TextStyle& style,
                                              Setting setting);
+
+/// An interval of a force in newtons, in kN or lbf.
+[[nodiscard]] review::Interval shown_force(const review::Interval& newtons, bool imperial);
 
 /// The interval of each bolt's clamp load, with the load at which it yields where `predictions` know it.
 /// Empty when no clamp load was estimated.

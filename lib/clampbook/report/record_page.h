@@ -3,8 +3,8 @@
 
 #include <clampbook/report/bolt_drawing.h>
 #include <clampbook/report/text_style.h>
+#include <clampbook/review/bolt_state.h>
 #include <clampbook/review/finding.h>
-#include <clampbook/review/piece.h>
 
 #include <optional>
 #include <string>

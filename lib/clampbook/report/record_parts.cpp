@@ -17,16 +17,6 @@ namespace {
 
 constexpr std::size_t kLarge = 2000;  // bolts
 
-// A schedule that a newer program wrote may not be read by this one; the record stands without it.
-std::optional<schedule::Schedule> schedule_of(const review::Pass& pass) {
-  if (pass.schedule_text.empty()) return std::nullopt;
-  try {
-    return schedule::read_schedule(std::make_shared<const text::Source>("schedule", pass.schedule_text));
-  } catch (const InputError&) {
-    return std::nullopt;
-  }
-}
-
 BoltMark mark_of(const review::Finding& f) {
   if (f.accepted) return BoltMark::accepted;
   if (f.severity == review::Severity::note) return BoltMark::in_window;
@@ -54,7 +44,7 @@ RecordParts::RecordParts(const Record& r, const std::vector<review::BoltState>& 
       style(t),
       progress(r.pass),
       marks(bolt_marks(r.pass, r.findings)),
-      schedule(schedule_of(r.pass)),
+      schedule(review::schedule_of(r.pass)),
       large(r.pass.plan.bolts.size() > kLarge) {
   for (const plan::Step& step : r.pass.plan.steps) steps[step.stage].push_back(&step);
   if (!schedule) return;

@@ -65,21 +65,21 @@ void place_in_window(std::string& out, const Step& step, const Entry& entry, con
   append_escaped(out, place + window);
 }
 
+std::string interval_words(const review::Interval& i, int digits) {
+  return fmt::format("{}, 90 % between {} and {}", units::significant(i.median, digits),
+                     units::significant(i.p5, digits), units::significant(i.p95, digits));
+}
+
 std::string estimate_words(const review::BoltState& state, const TextStyle& style) {
-  if (!state.preload) return fmt::format("Clamp load: not estimated: {}.", state.why_not);
+  const review::BoltEstimate& estimate = state.estimate;
+  if (!estimate.preload) return fmt::format("Clamp load: not estimated: {}.", estimate.why_not);
   const bool imperial = style.system == units::System::imperial;
-  const auto shown = [&](joint::Force f) {
-    return units::significant(imperial ? value_in(f, units::pound_force) : value_in(f, units::kilonewton), 3);
-  };
-  const char* unit = imperial ? "lbf" : "kN";
-  std::string out = fmt::format("Clamp load: {} {}, 90 % between {} and {} {}", shown(state.preload->nominal),
-                                unit, shown(state.preload->p5), shown(state.preload->p95), unit);
-  if (state.friction)
-    out +=
-        fmt::format("; friction {}, 90 % between {} and {}", units::significant(state.friction->nominal, 2),
-                    units::significant(state.friction->p5, 2), units::significant(state.friction->p95, 2));
-  if (state.yielded) out += fmt::format("; past yield with a probability of {:.0f} %", 100 * *state.yielded);
-  if (!state.why_not.empty()) out += "; " + state.why_not;
+  std::string out = fmt::format("Clamp load in {}: {}", imperial ? "lbf" : "kN",
+                                interval_words(shown_force(*estimate.preload, imperial), 3));
+  if (estimate.friction) out += fmt::format("; friction {}", interval_words(*estimate.friction, 2));
+  if (estimate.yielded)
+    out += fmt::format("; past yield with a probability of {:.0f} %", 100 * *estimate.yielded);
+  if (!estimate.why_not.empty()) out += "; " + estimate.why_not;
   return out + ".";
 }
 
@@ -128,7 +128,7 @@ void bolt_row(std::string& out, const RecordParts& parts, std::size_t position,
     if (part && part->number() > step.high->in(part->unit()) * (1 + 1e-9)) out += " (above)";
   }
   out += "</td>";
-  cell(out, state.preload ? estimate_words(state, parts.style) : "not estimated");
+  cell(out, state.estimate.preload ? estimate_words(state, parts.style) : "not estimated");
   out += "</tr>\n";
 }
 

@@ -1,6 +1,6 @@
 #include <clampbook/plan/prediction.h>
 #include <clampbook/review/doubt.h>
-#include <clampbook/schedule/read_schedule.h>
+#include <clampbook/review/estimate.h>
 #include <clampbook/text/error.h>
 #include <clampbook/units/format.h>
 
@@ -24,10 +24,10 @@ struct Reached {
 };
 
 std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass) {
-  if (pass.schedule_text.empty()) return {};
+  const auto schedule = schedule_of(pass);
+  if (!schedule) return {};
   try {
-    return plan::predict(
-        schedule::read_schedule(std::make_shared<const text::Source>("schedule", pass.schedule_text)));
+    return plan::predict(*schedule);
   } catch (const InputError&) {
     return {};
   }

@@ -25,9 +25,8 @@ std::optional<plan::Plan> rebuild(const Event& begun) {
   try {
     const auto source = std::make_shared<const text::Source>(begun.text("file").value_or("schedule"), *text);
     const schedule::Schedule schedule =
-        schedule::is_build(*text)
-            ? schedule::read_own_gates(source, begun.text("operation").value_or(""))
-            : schedule::read_schedule(source);
+        schedule::is_build(*text) ? schedule::read_own_gates(source, begun.text("operation").value_or(""))
+                                  : schedule::read_schedule(source);
     std::vector<std::size_t> only;
     if (const auto bolts = begun.text("only"))
       only = schedule::select_bolts(

@@ -72,8 +72,8 @@ struct Pass {
   std::int64_t number = 0;  ///< 1, 2, ... in the book
   std::int64_t seq = 0;     ///< of its `begun` line
   std::string title{};
-  std::string sha256{};                       ///< of the schedule's text
-  std::string schedule_text{};                ///< empty when its line is damaged; of gates of a build: the build's
+  std::string sha256{};         ///< of the schedule's text
+  std::string schedule_text{};  ///< empty when its line is damaged; of gates of a build: the build's
   std::optional<schedule::ToolList> tools{};  ///< as they were when it began
   std::optional<BuildPart> build{};           ///< when it is an operation of one
   bool trial = false;

@@ -47,19 +47,6 @@ void measure(Piece& piece, const Entry& entry) {
   if (!piece.free_first) piece.free_first = piece.free_last;
 }
 
-std::string why_not(const Pass& pass, const Progress& progress, const std::string& bolt) {
-  bool any = false, angle = false;
-  for (const std::size_t position : pass.index.turning(bolt)) {
-    const Entry* entry = progress.standing(pass.plan.steps[position].step);
-    if (entry == nullptr || !entry->value) continue;
-    any = true;
-    if (entry->value->dimension() != units::Dimension::torque || entry->also) angle = true;
-  }
-  if (!any) return "nothing was read on this bolt";
-  if (!angle) return "only torques were read: a torque alone identifies neither friction nor clamp load";
-  return "this version makes no estimate from torque and angle";
-}
-
 }  // namespace
 
 std::optional<std::int64_t> Piece::limit() const {
@@ -127,25 +114,6 @@ void Pieces::follow(const Pass& pass) {
     }
   }
   fit_until(INT64_MAX);
-}
-
-std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& pass) {
-  const Pieces pieces(passes, pass.number);
-  const Progress progress(pass);
-  std::unordered_map<std::string, std::vector<std::int64_t>> readings;
-  for (const Entry& entry : pass.entries) {
-    const Step* step = progress.find(entry.step);
-    if (step != nullptr && step->bolt && !entry.voided_by && !entry.past_piece)
-      readings[*step->bolt].push_back(entry.seq);
-  }
-  std::vector<BoltState> out;
-  for (const plan::PlanBolt& bolt : pass.plan.bolts) {
-    if (pass.index.turning(bolt.id).empty()) continue;
-    const Piece* piece = pieces.at(pass.title, bolt.id);
-    out.push_back({bolt.id, bolt.fastener, piece != nullptr ? piece->tightened : 0, readings[bolt.id],
-                   why_not(pass, progress, bolt.id)});
-  }
-  return out;
 }
 
 }  // namespace clampbook::review

@@ -1,7 +1,6 @@
 // The bolts themselves: which piece sits at a place now, and what it has been through.
 #pragma once
 
-#include <clampbook/plan/prediction.h>
 #include <clampbook/review/pass.h>
 
 #include <cstdint>
@@ -49,21 +48,5 @@ class Pieces {
   std::vector<Piece> pieces_;
   std::unordered_map<std::string, Places> current_;  // by the schedule's title
 };
-
-/// What is known of each bolt of a pass.
-struct BoltState {
-  std::string id, fastener;
-  std::int64_t uses = 0;                 ///< of the piece that sits there now, this pass included
-  std::vector<std::int64_t> readings{};  ///< lines of the book, this pass, those that count
-  std::string why_not{};                 ///< why no clamp load is estimated
-
-  // What the readings say of the bolt; nothing where they don't identify it.
-  std::optional<plan::Estimate<joint::Force>> preload{};  ///< nominal: the median
-  std::optional<plan::Estimate<double>> friction{};       ///< of thread and seat alike
-  std::optional<double> yielded{};                        ///< the probability that it is past its yield point
-};
-
-/// One for each bolt that has steps in `pass`, in list order.
-[[nodiscard]] std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& pass);
 
 }  // namespace clampbook::review

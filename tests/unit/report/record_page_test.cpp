@@ -89,26 +89,24 @@ TEST_CASE("without an estimate the record says why", "[report][record]") {
   const Practice p;
   const std::string page = report::record_page(p.record(), {});
   for (const review::BoltState& state : review::bolt_states(p.passes, p.passes.front()))
-    REQUIRE(holds(page, "Clamp load: not estimated: " + state.why_not));
+    REQUIRE(holds(page, "Clamp load: not estimated: " + state.estimate.why_not));
   REQUIRE_FALSE(holds(page, "Clamp load against yield"));
 }
 
 TEST_CASE("estimates stand in the record with their intervals", "[report][record]") {
   const Practice p;
   std::vector<review::BoltState> states = review::bolt_states(p.passes, p.passes.front());
-  const auto kilonewtons = [](double x) { return units::of(x, units::kilonewton); };
-  states[0].preload = plan::Estimate<joint::Force>{kilonewtons(31.2), kilonewtons(27.4), kilonewtons(35.1)};
-  states[0].friction = plan::Estimate<double>{0.13, 0.11, 0.15};
-  states[0].yielded = 0.25;
-  states[0].why_not.clear();
+  states[0].estimate = {
+      review::Interval{31'200, 27'400, 35'100}, review::Interval{0.13, 0.11, 0.15}, 0.25, {}};
   const std::string page = report::record_page(p.record(), states, {});
   REQUIRE(
       holds(page,
-            "Clamp load: 31.2 kN, 90 % between 27.4 and 35.1 kN; friction 0.13, 90 % between 0.11 and 0.15; "
+            "Clamp load in kN: 31.2, 90 % between 27.4 and 35.1; friction 0.13, 90 % between 0.11 and 0.15; "
             "past yield with a probability of 25 %."));
   REQUIRE(holds(page, "Clamp load against yield"));
   // 31.2 kN are 7014 lbf (one pound-force is 4.4482216152605 N).
-  REQUIRE(holds(report::record_page(p.record(), states, {units::System::imperial}), "Clamp load: 7014 lbf"));
+  REQUIRE(
+      holds(report::record_page(p.record(), states, {units::System::imperial}), "Clamp load in lbf: 7014,"));
 }
 
 TEST_CASE("what the window judges is the reading without the lock nut", "[report][record]") {

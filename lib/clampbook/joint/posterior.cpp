@@ -1,0 +1,369 @@
+#include <clampbook/joint/posterior.h>
+
+#include <clampbook/joint/domain.h>
+#include <clampbook/joint/torque.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+namespace clampbook::joint {
+
+namespace {
+
+constexpr std::size_t kFrictions = 61, kStiffnesses = 11, kStrengths = 11;
+constexpr double kFrictionReach = 3, kReach = 2.6;  // of the grid, in standard deviations
+constexpr double kStiffness = 0.065;                // of true over computed stiffness
+constexpr double kExcess = 1.05, kStrength = 0.045;  // of a lot's strength over the class's least
+constexpr double kMeasuredStrength = 0.03;
+constexpr double kLoosening = 0.04, kBeforeShare = 0.04;
+constexpr double kBefore = 2;              // degrees
+constexpr double kLeastDeviation = 1.645;  // of a 5 % point
+// 99 % points of chi-square for 1, 2, 3 and 4 degrees of freedom (tables).
+constexpr std::array<double, 5> kMostMisfit{0, 6.635, 9.210, 11.345, 13.277};
+constexpr std::size_t kTogether = 64;  // bolts that learn from each other
+
+// How much the friction of single bolts of one batch may differ, as standard deviations of the logarithm,
+// and how likely each is before anything was read.
+constexpr std::array<double, 4> kOwn{0.04, 0.08, 0.16, 0.28};
+constexpr std::array<double, 4> kOwnWeight{0.25, 0.35, 0.25, 0.15};
+constexpr std::size_t kBatches = 25;
+
+// Of the joint and the lot, which all bolts share: stiffness and strength together.
+constexpr std::size_t kCommon = kStiffnesses * kStrengths;
+constexpr std::size_t kCells = kFrictions * kCommon;
+
+double square(double x) {
+  return x * x;
+}
+
+double si(const auto& quantity) {
+  return units::si_number(quantity);
+}
+
+// Points at even distances over +-reach deviations, with the weights of a normal distribution.
+template <std::size_t N>
+struct Normal {
+  std::array<double, N> at{}, weight{};
+
+  Normal(double mean, double deviation, double reach) {
+    double sum = 0;
+    for (std::size_t i = 0; i < N; ++i) {
+      const double z = reach * (2 * static_cast<double>(i) / (N - 1) - 1);
+      at[i] = mean + deviation * z;
+      weight[i] = std::exp(-z * z / 2);
+      sum += weight[i];
+    }
+    for (double& w : weight) w /= sum;
+  }
+};
+
+// What one cell of the grid makes of a bolt's readings.
+struct Cell {
+  double likelihood = 0;
+  double preload = 0;   // N, the misfit shared
+  double variance = 0;  // of it, within the cell
+  bool yielded = false;
+};
+
+// A friction has to be read off something: these are the terms that know it.
+std::size_t terms_of(const BoltEvidence& e) {
+  return std::size_t{e.final.has_value()} + std::size_t{e.before && e.snug} +
+         std::size_t{e.loosening.has_value()};
+}
+
+class Grid {
+ public:
+  Grid(const BoltPrior& prior, const ReadingErrors& errors)
+      : prior_(prior),
+        errors_(errors),
+        friction_(0, std::hypot(prior.friction_sigma, kOwn.back()), kFrictionReach),
+        stiffness_(1, kStiffness, kReach),
+        strength_(prior.strength.measured ? 1 : kExcess,
+                  prior.strength.measured ? kMeasuredStrength : kStrength, kReach) {}
+
+  // ln of friction over the prior's median, by index.
+  [[nodiscard]] const Normal<kFrictions>& friction() const { return friction_; }
+  // The weight of a stiffness and a strength before anything was read.
+  [[nodiscard]] double common_weight(std::size_t j) const {
+    return stiffness_.weight[j / kStrengths] * strength_.weight[j % kStrengths];
+  }
+
+  // All cells of one bolt, by friction, stiffness, strength; and the best misfit.
+  [[nodiscard]] std::vector<Cell> cells(const BoltEvidence& evidence, double& misfit) const {
+    std::vector<Cell> out(kCells);
+    misfit = std::numeric_limits<double>::infinity();
+    std::size_t at = 0;
+    for (std::size_t i = 0; i < kFrictions; ++i) {
+      const double factor = std::exp(friction_.at[i]);
+      const Contact contact{ThreadFriction(std::min(prior_.thread_friction * factor, 1.0)),
+                            SeatFriction(std::min(prior_.seat_friction * factor, 1.0)), prior_.seat_diameter};
+      for (std::size_t j = 0; j < kStiffnesses; ++j) {
+        const TighteningGeometry geometry = prior_.geometry.softened(1 / stiffness_.at[j]);
+        for (std::size_t l = 0; l < kStrengths; ++l, ++at) {
+          const TighteningModel model(geometry, prior_.thread, contact,
+                                      scaled(prior_.strength, strength_.at[l]));
+          out[at] = cell(model, contact, evidence, misfit);
+        }
+      }
+    }
+    return out;
+  }
+
+ private:
+  // Where the readings lead, the re-winding of each new pull taken off its angle.
+  static TighteningState follow(const TighteningModel& model, const BoltEvidence& e) {
+    const Angle none = units::of(0, units::radian);
+    TighteningState state = model.torque({}, e.start);
+    for (const Angle& angle : e.angles)
+      state = model.angle(state, std::max<Angle>(angle - model.spring_back(state), none));
+    if (e.stretch) state = model.stretch(state, *e.stretch);
+    return state;
+  }
+
+  [[nodiscard]] double torque_deviation(double torque) const {
+    return errors_.torque_share * torque + si(errors_.torque);
+  }
+
+  Cell cell(const TighteningModel& model, const Contact& contact, const BoltEvidence& e, double& best) const {
+    const TighteningState end = follow(model, e);
+    if (end.broken) return {};
+    const double lever = si(model.lever()), preload = si(end.preload);
+    // How the end moves with what was read before it: its slope there, by a small step.
+    const double step = 1e-4;
+    const TighteningState further = model.angle(end, units::of(step, units::radian));
+    const double slope = further.broken ? 0 : (si(further.preload) - preload) / step;  // N/rad
+    const double start = si(e.start);
+    const double by_start = slope * si(model.elastic_angle());
+    double before = square(by_start * torque_deviation(start));
+    if (e.stretch) {
+      const double along = si(model.stretch_at(further)) - si(model.stretch_at(end));
+      const double per_length = along > 0 ? (si(further.preload) - preload) / along : 0;
+      before = square(lever * per_length * si(errors_.stretch));
+    } else {
+      before += square(lever * slope * si(errors_.angle)) * static_cast<double>(e.angles.size());
+    }
+    Cell out{1, preload, before / square(lever), end.preload > *model.yield_preload()};
+    double misfit = 0, log_spread = 0;
+    if (e.final) {
+      const double read = si(*e.final), expected = lever * preload;
+      const double v =
+          square(torque_deviation(read)) + before + square(errors_.calibration * (read - by_start * start));
+      misfit += square(read - expected) / v;
+      log_spread += std::log(v);
+      // The angle and T1 are readings too: they take their share of the misfit.
+      out.preload += before / v * (read - expected) / lever;
+      out.variance = before * (1 - before / v) / square(lever);
+    }
+    if (e.before && e.snug) misfit += before_misfit(model, e);
+    if (e.loosening) {
+      const double expected =
+          si(loosening_torque(units::of(std::max(out.preload, 0.0), units::newton), prior_.thread, contact));
+      misfit += square((si(*e.loosening) - expected) / (kLoosening * si(*e.loosening) + si(errors_.torque)));
+    }
+    best = std::min(best, misfit);
+    out.likelihood = std::exp(-(misfit + log_spread) / 2);
+    return out;
+  }
+
+  [[nodiscard]] static double before_misfit(const TighteningModel& model, const BoltEvidence& e) {
+    const TighteningState snug = model.torque({}, *e.snug);
+    const TighteningState start = model.torque(snug, e.start);
+    const double expected =
+        si(model.angle_at(start)) - si(model.angle_at(snug)) + si(model.spring_back(snug));
+    const double read = si(*e.before);
+    return square(read - expected) /
+           (square(kBeforeShare * read) +
+            square(units::value_in(units::of(kBefore, units::degree), units::radian)));
+  }
+
+  const BoltPrior& prior_;
+  const ReadingErrors& errors_;
+  Normal<kFrictions> friction_;
+  Normal<kStiffnesses> stiffness_;
+  Normal<kStrengths> strength_;
+};
+
+// Weighted values; the quantile where half of a value's own weight is counted to either side.
+Credible credible(std::vector<std::pair<double, double>> values) {
+  std::sort(values.begin(), values.end());
+  double total = 0;
+  for (const auto& [value, weight] : values) total += weight;
+  const auto quantile = [&](double share) {
+    double below = 0, previous = 0;
+    for (std::size_t i = 0; i < values.size(); ++i) {
+      const double middle = (below + values[i].second / 2) / total;
+      if (middle >= share) {
+        if (i == 0 || middle <= previous) return values[i].first;
+        const double t = (share - previous) / (middle - previous);
+        return values[i - 1].first + t * (values[i].first - values[i - 1].first);
+      }
+      previous = middle;
+      below += values[i].second;
+    }
+    return values.back().first;
+  };
+  return {quantile(0.5), quantile(0.05), quantile(0.95)};
+}
+
+// What the bolts share: the middle of their friction, how far single bolts lie from it, the joint's
+// stiffness, the lot's strength.
+class Shared {
+ public:
+  Shared(const Grid& grid, double sigma)
+      : grid_(grid),
+        middle_(0, std::sqrt(std::max(square(sigma) - square(0.08), square(0.05))), kFrictionReach) {
+    for (std::size_t h = 0; h < kHypotheses; ++h) {
+      double sum = 0;
+      for (std::size_t i = 0; i < kFrictions; ++i) {
+        const double z = (grid.friction().at[i] - middle_.at[h / kOwn.size()]) / kOwn[h % kOwn.size()];
+        kernels_[h][i] = std::exp(-z * z / 2);
+        sum += kernels_[h][i];
+      }
+      for (double& k : kernels_[h]) k /= std::max(sum, kAlmostNothing);
+    }
+  }
+
+  // likelihoods: of each bolt, by friction and what is common.
+  void learn(const std::vector<std::vector<double>>& likelihoods) {
+    log_.resize(kHypotheses * kCommon);
+    for (std::size_t h = 0; h < kHypotheses; ++h)
+      for (std::size_t j = 0; j < kCommon; ++j)
+        log_[h * kCommon + j] =
+            std::log(middle_.weight[h / kOwn.size()] * kOwnWeight[h % kOwn.size()] * grid_.common_weight(j));
+    for (const std::vector<double>& likelihood : likelihoods) {
+      std::vector<double> own(log_.size());
+      for (std::size_t h = 0; h < kHypotheses; ++h) {
+        double* sum = &own[h * kCommon];
+        for (std::size_t i = 0; i < kFrictions; ++i) {
+          const double kernel = kernels_[h][i];
+          if (kernel < 1e-9) continue;
+          for (std::size_t j = 0; j < kCommon; ++j) sum[j] += kernel * likelihood[i * kCommon + j];
+        }
+        for (std::size_t j = 0; j < kCommon; ++j) {
+          sum[j] = std::log(std::max(sum[j], kAlmostNothing));
+          log_[h * kCommon + j] += sum[j];
+        }
+      }
+      own_.push_back(std::move(own));
+    }
+  }
+
+  // The prior of one bolt's cells, from all the others.
+  [[nodiscard]] std::vector<double> prior_of(std::size_t bolt) const {
+    std::vector<double> weight(log_.size());
+    double most = -std::numeric_limits<double>::infinity();
+    for (std::size_t k = 0; k < log_.size(); ++k) most = std::max(most, weight[k] = log_[k] - own_[bolt][k]);
+    std::vector<double> out(kCells);
+    for (std::size_t h = 0; h < kHypotheses; ++h) {
+      for (std::size_t j = 0; j < kCommon; ++j) {
+        const double w = std::exp(weight[h * kCommon + j] - most);
+        if (w < 1e-9) continue;
+        for (std::size_t i = 0; i < kFrictions; ++i) out[i * kCommon + j] += w * kernels_[h][i];
+      }
+    }
+    return out;
+  }
+
+  [[nodiscard]] Credible middle() const {
+    const double most = *std::max_element(log_.begin(), log_.end());
+    const std::size_t block = kOwn.size() * kCommon;
+    std::vector<std::pair<double, double>> values;
+    for (std::size_t m = 0; m < kBatches; ++m) {
+      double sum = 0;
+      for (std::size_t k = 0; k < block; ++k) sum += std::exp(log_[m * block + k] - most);
+      values.emplace_back(std::exp(middle_.at[m]), sum);
+    }
+    return credible(std::move(values));
+  }
+
+ private:
+  static constexpr std::size_t kHypotheses = kBatches * kOwn.size();
+  static constexpr double kAlmostNothing = 1e-300;
+
+  const Grid& grid_;
+  Normal<kBatches> middle_;
+  std::array<std::array<double, kFrictions>, kHypotheses> kernels_{};
+  std::vector<double> log_;
+  std::vector<std::vector<double>> own_;
+};
+
+BoltPosterior posterior_of(const BoltPrior& prior, const Grid& grid, const std::vector<Cell>& cells,
+                           const std::vector<double>& weights, bool knows_friction) {
+  std::vector<std::pair<double, double>> preloads, frictions;
+  double total = 0, yielded = 0, variance = 0;
+  const double middle = (prior.thread_friction + prior.seat_friction) / 2;
+  for (std::size_t i = 0; i < kFrictions; ++i) {
+    double here = 0;
+    for (std::size_t at = i * kCommon; at < (i + 1) * kCommon; ++at) {
+      const double w = weights[at] * cells[at].likelihood;
+      if (!(w > 0)) continue;
+      preloads.emplace_back(cells[at].preload, w);
+      here += w;
+      variance += w * cells[at].variance;
+      if (cells[at].yielded) yielded += w;
+    }
+    total += here;
+    frictions.emplace_back(middle * std::exp(grid.friction().at[i]), here);
+  }
+  BoltPosterior out{credible(std::move(preloads))};
+  const double within = kLeastDeviation * std::sqrt(variance / total);
+  Credible& p = out.preload;
+  p.p5 = std::max(0.0, p.median - std::hypot(p.median - p.p5, within));
+  p.p95 = p.median + std::hypot(p.p95 - p.median, within);
+  out.yielded = yielded / total;
+  if (knows_friction) out.friction = credible(std::move(frictions));
+  return out;
+}
+
+void estimate_together(const BoltPrior& prior, const Grid& grid, std::span<const BoltEvidence> evidence,
+                       GroupPosterior& out) {
+  std::vector<std::vector<Cell>> cells;
+  std::vector<std::vector<double>> likelihoods;
+  std::vector<std::size_t> sound;  // bolts whose readings agree with the prior
+  bool any_friction = false;
+  for (std::size_t b = 0; b < evidence.size(); ++b) {
+    double misfit = 0;
+    std::vector<Cell> own = grid.cells(evidence[b], misfit);
+    double most = 0;
+    for (const Cell& cell : own) most = std::max(most, cell.likelihood);
+    if (most <= 0 || misfit > kMostMisfit[terms_of(evidence[b])] + 1e-9) continue;
+    std::vector<double> likelihood(kCells);
+    for (std::size_t k = 0; k < kCells; ++k) likelihood[k] = own[k].likelihood / most;
+    any_friction = any_friction || terms_of(evidence[b]) > 0;
+    sound.push_back(b);
+    cells.push_back(std::move(own));
+    likelihoods.push_back(std::move(likelihood));
+  }
+  if (sound.empty()) return;
+  Shared shared(grid, prior.friction_sigma);
+  shared.learn(likelihoods);
+  if (any_friction && !out.friction_ratio) out.friction_ratio = shared.middle();
+  const std::size_t first = out.bolts.size() - evidence.size();
+  for (std::size_t k = 0; k < sound.size(); ++k)
+    out.bolts[first + sound[k]] =
+        posterior_of(prior, grid, cells[k], shared.prior_of(k), terms_of(evidence[sound[k]]) > 0);
+}
+
+}  // namespace
+
+GroupPosterior estimate_group(const BoltPrior& prior, std::span<const BoltEvidence> evidence,
+                              const ReadingErrors& errors) {
+  require_between(prior.friction_sigma, 0, 2, "spread of friction");
+  for (const BoltEvidence& e : evidence) {
+    require_positive(e.start, "torque at the start");
+    if (e.angles.empty() && !e.stretch)
+      throw DomainError("angles of a bolt", 0, "at least one, or a stretch: a torque alone says nothing");
+  }
+  const Grid grid(prior, errors);
+  GroupPosterior out;
+  for (std::size_t from = 0; from < evidence.size(); from += kTogether) {
+    const auto chunk = evidence.subspan(from, std::min(kTogether, evidence.size() - from));
+    out.bolts.resize(out.bolts.size() + chunk.size());
+    estimate_together(prior, grid, chunk, out);
+  }
+  return out;
+}
+
+}  // namespace clampbook::joint

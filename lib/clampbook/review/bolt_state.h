@@ -1,0 +1,22 @@
+// What is known of each bolt of a pass: its piece, its readings, what it holds.
+#pragma once
+
+#include <clampbook/review/estimate.h>
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace clampbook::review {
+
+struct BoltState {
+  std::string id, fastener;
+  std::int64_t uses = 0;                 ///< of the piece that sits there now, this pass included
+  std::vector<std::int64_t> readings{};  ///< lines of the book, this pass, those that count
+  BoltEstimate estimate{};
+};
+
+/// One for each bolt that has steps in `pass`, in list order.
+[[nodiscard]] std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& pass);
+
+}  // namespace clampbook::review

@@ -1,0 +1,50 @@
+// What each bolt of a pass really holds, as far as its readings tell.
+#pragma once
+
+#include <clampbook/joint/posterior.h>
+#include <clampbook/review/piece.h>
+#include <clampbook/schedule/model.h>
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace clampbook::review {
+
+/// A posterior median and a 90 % interval.
+using Interval = joint::Credible;
+
+struct BoltEstimate {
+  std::optional<Interval> preload{};   ///< N
+  std::optional<Interval> friction{};  ///< nothing where no torque was read after the angle
+  std::optional<double> yielded{};     ///< probability that it is past its yield point
+  std::string why_not{};               ///< why something above is missing; empty when nothing is
+};
+
+/// Bolts that share fastener, group and lubricant, and what their readings say together.
+struct GroupEstimate {
+  std::vector<std::size_t> bolts{};  ///< positions in the plan's list of bolts
+  std::string lubricant{};           ///< as the schedule names it, or "its friction"
+  double friction = 0;               ///< the middle that the schedule says
+  double low = 0, high = 0;          ///< its range: 5 % and 95 % points
+  std::optional<Interval> ratio{};   ///< of the group's friction over `friction`
+  std::vector<std::size_t>
+      contradict{};  ///< those of `bolts` whose readings fit nothing that the schedule says
+};
+
+struct PassEstimates {
+  std::vector<BoltEstimate> bolts{};  ///< by position in the plan's list of bolts
+  std::vector<GroupEstimate> groups{};
+};
+
+/// What was read on one bolt, as evidence; nothing (and why) where only torques were read.
+[[nodiscard]] std::optional<joint::BoltEvidence> evidence_of(const Pass& pass, const Progress& progress,
+                                                             const std::string& bolt, std::string& why_not);
+
+/// The pass's schedule, when its text can be read.
+[[nodiscard]] std::optional<schedule::Schedule> schedule_of(const Pass& pass);
+
+/// One for each bolt of the plan. `pieces` tells which bolts were past their yield point before.
+[[nodiscard]] PassEstimates estimate_pass(const Pass& pass, const Pieces& pieces);
+
+}  // namespace clampbook::review
