@@ -33,7 +33,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::vector<Finding> findings = review::find_findings(book, passes, pass, until);
   const ExitStatus status = review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
   if (!context.json) {
-    write_text(context, report::check_text(book_name, book, pass, findings, text_style(context)));
+    write_text(context, report::check_text(book_name, book, pass, findings, review::bolt_states(passes, pass),
+                                           text_style(context)));
     return status;
   }
   write_json(context, report::check_json(book_name, book, passes, pass, findings));

@@ -38,7 +38,7 @@ struct ReadBook {
 
 std::string state_of(const ReadBook& b, const Pass& pass, std::int64_t& faults) {
   const std::vector<review::Finding> findings =
-      review::find_findings(b.book, b.passes, pass, review::Until::so_far);
+      review::find_findings(b.book, b.passes, pass, review::Until::at_once);
   faults = std::count_if(findings.begin(), findings.end(), [](const review::Finding& f) {
     return f.severity == review::Severity::fault && !f.accepted;
   });

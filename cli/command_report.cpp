@@ -10,6 +10,7 @@
 #include <clampbook/report/public_copy.h>
 #include <clampbook/report/record_csv.h>
 #include <clampbook/report/record_page.h>
+#include <clampbook/review/bolt_state.h>
 #include <clampbook/review/finding.h>
 #include <clampbook/text/error.h>
 
@@ -56,7 +57,8 @@ std::string archive(const std::string& book_name, const record::Book& book,
 
 std::string as_text(const report::Record& record, const report::TextStyle& style) {
   std::string out = report::record_text(record.book, record.pass, style) + "\n" +
-                    report::check_text(record.book_name, record.book, record.pass, record.findings, style);
+                    report::check_text(record.book_name, record.book, record.pass, record.findings,
+                                       review::bolt_states(record.passes, record.pass), style);
   for (const std::string_view caution : report::standing_cautions())
     out += report::wrapped(fmt::format("! {}", caution), style.width, 0, 2) + "\n";
   return out;

@@ -234,7 +234,7 @@ void Guide::show_step() {
     confirmed_.insert(step.stage);
   }
   const std::vector<Finding> findings =
-      review::find_findings(session_.book().book(), session_.passes(), pass(), review::Until::so_far);
+      review::find_findings(session_.book().book(), session_.passes(), pass(), review::Until::at_once);
   say("\n" + report::guide_picture(pass(), findings, step, style()) + "\n");
   if (arguments_.has("--big")) show_big(step);
   say(report::guide_step(pass(), as_set(step), stage_tool(step), context_.now(), style()));

@@ -53,7 +53,7 @@ std::optional<Recorded> Session::repeated(const std::optional<std::string>& key,
   const review::Pass* pass = pass_of(*event);
   Recorded out{event, pass, true};
   if (pass == nullptr) return out;
-  for (Finding& finding : review::find_findings(book_.book(), passes_, *pass, review::Until::so_far))
+  for (Finding& finding : review::find_findings(book_.book(), passes_, *pass, review::Until::at_once))
     if (finding.seq == event->seq) out.findings.push_back(std::move(finding));
   out.next = review::Progress(*pass).due();
   return out;
@@ -61,13 +61,13 @@ std::optional<Recorded> Session::repeated(const std::optional<std::string>& key,
 
 Recorded Session::record(review::Pass& pass, const record::NewEvent& event, record::Timestamp now) {
   const std::vector<Finding> before =
-      review::find_findings(book_.book(), passes_, pass, review::Until::so_far);
+      review::find_findings(book_.book(), passes_, pass, review::Until::at_once);
   static_cast<void>(book_.append({event}, now));
   const record::Event& written = book_.book().events.back();
   review::apply(pass, written);
   Recorded out{&written, &pass};
   out.findings =
-      review::not_in(before, review::find_findings(book_.book(), passes_, pass, review::Until::so_far));
+      review::not_in(before, review::find_findings(book_.book(), passes_, pass, review::Until::at_once));
   out.next = review::Progress(pass).due();
   return out;
 }

@@ -145,10 +145,10 @@ std::size_t log_one(const std::string& path) {
   record::BookFile file(path, record::BookFile::Missing::refuse);
   std::vector<review::Pass> passes = review::read_passes(file.book());
   const std::size_t before =
-      review::find_findings(file.book(), passes, passes.back(), review::Until::so_far).size();
+      review::find_findings(file.book(), passes, passes.back(), review::Until::at_once).size();
   file.append({reading(1, 1, "1")}, kNow);
   review::apply(passes.back(), file.book().events.back());
-  return before + review::find_findings(file.book(), passes, passes.back(), review::Until::so_far).size();
+  return before + review::find_findings(file.book(), passes, passes.back(), review::Until::at_once).size();
 }
 
 template <class Work>

@@ -28,7 +28,8 @@ constexpr std::size_t kTogether = 64;  // bolts that learn from each other
 // and how likely each is before anything was read.
 constexpr std::array<double, 4> kOwn{0.04, 0.08, 0.16, 0.28};
 constexpr std::array<double, 4> kOwnWeight{0.25, 0.35, 0.25, 0.15};
-constexpr std::size_t kBatches = 25;
+constexpr std::size_t kBatches = 37;
+constexpr double kBatchReach = 4.5;  // farther than likely: a group may be far off
 
 // Of the joint and the lot, which all bolts share: stiffness and strength together.
 constexpr std::size_t kCommon = kStiffnesses * kStrengths;
@@ -213,7 +214,7 @@ class Shared {
  public:
   Shared(const Grid& grid, double sigma)
       : grid_(grid),
-        middle_(0, std::sqrt(std::max(square(sigma) - square(0.08), square(0.05))), kFrictionReach) {
+        middle_(0, std::sqrt(std::max(square(sigma) - square(0.08), square(0.05))), kBatchReach) {
     for (std::size_t h = 0; h < kHypotheses; ++h) {
       double sum = 0;
       for (std::size_t i = 0; i < kFrictions; ++i) {

@@ -1,3 +1,4 @@
+#include <clampbook/report/estimate_text.h>
 #include <clampbook/report/pass_text.h>
 #include <clampbook/text/utf8.h>
 
@@ -185,7 +186,8 @@ std::string record_text(const record::Book& book, const review::Pass& pass, cons
 }
 
 std::string check_text(const std::string& book_name, const record::Book& book, const review::Pass& pass,
-                       const std::vector<Finding>& findings, const TextStyle& style) {
+                       const std::vector<Finding>& findings, const std::vector<review::BoltState>& bolts,
+                       const TextStyle& style) {
   const review::Progress progress(pass);
   const std::size_t planned = pass.plan.steps.size(), filled = progress.filled_count();
   std::string out = fmt::format("{}, pass {}{}: {}\n", printable(book_name), pass.number,
@@ -213,6 +215,7 @@ std::string check_text(const std::string& book_name, const record::Book& book, c
              "torque alone does not show the clamp load.",
              style.width, 0, 0) +
          "\n";
+  out += estimates_text(bolts, style);
   out += fmt::format("last seal {}\n", book.seal);
   out += next_line(progress.due());
   return out;

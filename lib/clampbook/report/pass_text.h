@@ -2,6 +2,7 @@
 #pragma once
 
 #include <clampbook/report/text_style.h>
+#include <clampbook/review/bolt_state.h>
 #include <clampbook/review/finding.h>
 
 #include <string>
@@ -42,6 +43,6 @@ struct RecordLine {
 /// The whole of `check`: counts, findings, what is known of clamp load, the seal.
 [[nodiscard]] std::string check_text(const std::string& book_name, const record::Book& book,
                                      const review::Pass& pass, const std::vector<review::Finding>& findings,
-                                     const TextStyle& style);
+                                     const std::vector<review::BoltState>& bolts, const TextStyle& style);
 
 }  // namespace clampbook::report

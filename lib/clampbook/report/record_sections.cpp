@@ -77,9 +77,13 @@ std::string estimate_words(const review::BoltState& state, const TextStyle& styl
   std::string out = fmt::format("Clamp load in {}: {}", imperial ? "lbf" : "kN",
                                 interval_words(shown_force(*estimate.preload, imperial), 3));
   if (estimate.friction) out += fmt::format("; friction {}", interval_words(*estimate.friction, 2));
-  if (estimate.yielded)
-    out += fmt::format("; past yield with a probability of {:.0f} %", 100 * *estimate.yielded);
-  if (!estimate.why_not.empty()) out += "; " + estimate.why_not;
+  if (estimate.yielded) {
+    const double percent = 100 * *estimate.yielded;
+    out += percent > 99.5  ? "; past its yield point"
+           : percent < 0.5 ? "; not past its yield point"
+                           : fmt::format("; past its yield point with a probability of {:.0f} %", percent);
+  }
+  if (!estimate.why_not.empty()) out += "; of its friction nothing is said: " + estimate.why_not;
   return out + ".";
 }
 

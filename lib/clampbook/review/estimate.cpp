@@ -42,7 +42,7 @@ class Collector {
  public:
   std::optional<joint::BoltEvidence> take(std::string& why_not) {
     if (!any_) {
-      why_not = "nothing was read on this bolt";
+      why_not = kNothingRead;
     } else if (!torque_) {
       why_not = "no torque was read before the angle: nobody knows where the turn began";
     } else if (gap_) {
@@ -52,7 +52,7 @@ class Collector {
     } else if (pulled_) {
       return pull_evidence();
     } else {
-      why_not = "only torques were read: a torque alone identifies neither friction nor clamp load";
+      why_not = kOnlyTorques;
     }
     return std::nullopt;
   }
@@ -109,20 +109,20 @@ class Collector {
   }
 
   void turn(const Step& step, const Entry* entry) {
-    begin_turn();
     const auto angle = entry != nullptr ? angle_of(entry->value) : std::nullopt;
     if (!angle) {
       open_ = true;  // not read yet; a later reading would leave a gap
       return;
     }
+    begin_turn();
     gap_ = gap_ || open_;
     evidence_.angles.push_back(*angle);
     evidence_.final = torque_of(entry->also, step);
   }
 
   void stretch(const Step& step, const Entry* entry) {
-    begin_turn();
     if (entry == nullptr || !entry->value || entry->value->dimension() != Dimension::length) return;
+    begin_turn();
     evidence_.stretch = to<joint::Length>(*entry->value);
     evidence_.final = torque_of(entry->also, step);
   }
@@ -232,7 +232,7 @@ class Estimator {
     out.friction = posterior->friction;
     out.yielded = posterior->yielded;
     if (!out.friction)
-      out.why_not = "no torque was read at the end of the angle, so nothing is known of this bolt's friction";
+      out.why_not = "no torque was read at the end of the angle";
   }
 
   // Before this pass, or before it was taken out in this one.

@@ -7,12 +7,18 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace clampbook::review {
 
 /// A posterior median and a 90 % interval.
 using Interval = joint::Credible;
+
+/// Why nothing is known of most bolts of most passes.
+inline constexpr std::string_view kNothingRead = "nothing was read on this bolt";
+inline constexpr std::string_view kOnlyTorques =
+    "only torques were read: a torque alone identifies neither friction nor clamp load";
 
 struct BoltEstimate {
   std::optional<Interval> preload{};   ///< N

@@ -30,6 +30,7 @@ struct Finding {
 enum class Until {
   finished,  ///< the pass is judged as finished: every unfilled step is missed
   so_far,    ///< steps that were not reached yet are left out
+  at_once,   ///< so far, without friction-suspect, which costs an estimate of every bolt
 };
 
 /// Everything that the pass shows, by step, then by line of the book; what concerns the book as a whole

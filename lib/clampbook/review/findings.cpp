@@ -2,6 +2,7 @@
 #include <clampbook/review/finding.h>
 #include <clampbook/review/judge.h>
 #include <clampbook/review/piece.h>
+#include <clampbook/review/suspects.h>
 #include <clampbook/review/tool_check.h>
 #include <clampbook/units/format.h>
 
@@ -58,7 +59,10 @@ class Finder {
     for (const Step& step : pass_.plan.steps)
       if (!progress_.filled(step.step)) unfilled(step);
     doubts();
-    reused();
+    const Pieces pieces(passes_, pass_.number);
+    reused(pieces);
+    judge_odd_ones(pass_, progress_, out_);
+    if (until_ != Until::at_once) judge_friction(pass_, progress_, pieces, out_);
     judge_operation(book_, passes_, pass_, out_);
     soften_past_pieces();
     corrections();
@@ -167,7 +171,7 @@ class Finder {
 
   void unfilled(const Step& step) {
     const bool passed = progress_.highest_filled() > step.step;
-    if (!passed && until_ == Until::so_far) return;
+    if (!passed && until_ != Until::finished) return;
     const char* slug = step.is_gate() ? "gate-open" : "missed-step";
     Finding f = about(slug, pass_, step, nullptr,
                       fmt::format("{}: {}", place_of(pass_, step),
@@ -204,8 +208,7 @@ class Finder {
     }
   }
 
-  void reused() {
-    const Pieces pieces(passes_, pass_.number);
+  void reused(const Pieces& pieces) {
     for (const plan::PlanBolt& bolt : pass_.plan.bolts) {
       if (pass_.index.turning(bolt.id).empty()) continue;
       const Piece* piece = pieces.at(pass_.title, bolt.id);

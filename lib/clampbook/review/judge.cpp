@@ -18,6 +18,7 @@ namespace {
 
 // Both ends belong to a window, and a conversion must not fail a bound.
 constexpr double kRoom = 1e-9;
+constexpr double kStill = 5;  // degrees that a rechecked bolt may still move
 
 bool below(const Measured& value, const Measured& low) {
   const double v = value.si(), l = low.si();
@@ -128,6 +129,17 @@ void judge_final_torque(const Pass& pass, const Step& step, const Entry& entry, 
                       remedy_for("final-torque-out", step)));
 }
 
+// Of a joint that still settles: its last round is not the last (common practice for gaskets).
+void judge_movement(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out) {
+  if (step.kind != StageKind::recheck || !entry.also || entry.also->dimension() != Dimension::angle) return;
+  if (entry.also->in(units::degree_unit()) <= kStill * (1 + kRoom)) return;
+  out.push_back(about("still-moving", pass, step, &entry,
+                      fmt::format("{}: it moved on by {}, more than {}°", place_of(pass, step),
+                                  units::format(*entry.also), units::format_number(kStill)),
+                      remedy_for("still-moving", step)));
+  out.back().severity = Severity::warning;
+}
+
 void judge_gate(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out) {
   if (step.kind == StageKind::count && entry.count && step.expect &&
       *entry.count != static_cast<double>(*step.expect))
@@ -184,6 +196,7 @@ void judge_entry(const Progress& progress, const Step& step, const Entry& entry,
               remedy_for("no-movement", step)));
   judge_value(progress, step, entry, out, false);
   judge_final_torque(pass, step, entry, out);
+  judge_movement(pass, step, entry, out);
 }
 
 void judge_replaced(const Progress& progress, const Step& step, const Entry& entry,

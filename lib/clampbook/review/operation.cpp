@@ -92,7 +92,7 @@ class Finished {
     if (pass.trial || pass.abandoned || pass.lost || !Progress(pass).complete()) return false;
     Pass alone = pass;  // without what it had to wait for, which is asked below, once for each operation
     alone.build.reset();
-    if (!is_complete(alone, find_findings(book_, passes_, alone, Until::so_far))) return false;
+    if (!is_complete(alone, find_findings(book_, passes_, alone, Until::at_once))) return false;
     const bool accepted = std::any_of(pass.acceptances.begin(), pass.acceptances.end(),
                                       [&](const Acceptance& a) { return a.accepts == pass.seq; });
     return accepted || open_before(pass).empty();

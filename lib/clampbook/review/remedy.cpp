@@ -68,6 +68,9 @@ std::string remedy_for(std::string_view slug, const Step& step) {
   if (slug == "final-torque-out")
     return "a torque outside its range after the full angle speaks of another friction, a wrong bolt or a "
            "damaged thread: stop, and find the cause before the next bolt";
+  if (slug == "still-moving")
+    return "the joint still settles: go round again at this torque until no bolt moves on, then recheck once "
+           "more";
   if (slug == "count-short") return "find what is missing or too many before the joint is closed";
   if (slug == "measure-out") return "do not go on with the next stage; find the cause, then measure again";
   if (slug == "wait-short") return "wait for the rest of the time, then tick it off again";

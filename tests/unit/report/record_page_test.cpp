@@ -102,7 +102,7 @@ TEST_CASE("estimates stand in the record with their intervals", "[report][record
   REQUIRE(
       holds(page,
             "Clamp load in kN: 31.2, 90 % between 27.4 and 35.1; friction 0.13, 90 % between 0.11 and 0.15; "
-            "past yield with a probability of 25 %."));
+            "past its yield point with a probability of 25 %."));
   REQUIRE(holds(page, "Clamp load against yield"));
   // 31.2 kN are 7014 lbf (one pound-force is 4.4482216152605 N).
   REQUIRE(
