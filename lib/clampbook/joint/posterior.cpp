@@ -14,8 +14,8 @@ namespace {
 
 constexpr std::size_t kFrictions = 61, kStiffnesses = 11, kStrengths = 11;
 constexpr double kFrictionReach = 3, kReach = 2.6;  // of the grid, in standard deviations
-constexpr double kStiffness = 0.065;                // of true over computed stiffness
-constexpr double kExcess = 1.05, kStrength = 0.045;  // of a lot's strength over the class's least
+constexpr double kStiffness = 0.055;                // of true over computed stiffness
+constexpr double kExcess = 1.05, kStrength = 0.04;  // of a lot's strength over the class's least
 constexpr double kMeasuredStrength = 0.03;
 constexpr double kLoosening = 0.04, kBeforeShare = 0.04;
 constexpr double kBefore = 2;              // degrees

@@ -38,7 +38,7 @@ struct ReadingErrors {
   double torque_share = 0.012;
   Torque torque = units::of(0.1, units::newton_metre);
   Angle angle = units::of(1.3, units::degree);
-  double calibration = 0.02;  ///< of the wrench, the same at T1 and T2
+  double calibration = 0.015;  ///< of the wrench, the same at T1 and T2
   Length stretch = units::of(0.007, units::millimetre);
 };
 
