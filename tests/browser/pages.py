@@ -83,6 +83,11 @@ def make_all(folder):
     run(folder, "report", "cover.book", "-o", "record.html", "--svg", "drawings")
     run(folder, "report", "cover.book", "-o", "public.html", "--public")
     run(folder, "plan", "cover.yaml", "--sheet", "cover.html")
+    run(folder, "begin", "gates.book", str(build), "--operation", "bearing clearances")
+    run(folder, "report", "gates.book", "-o", "gates.html", "--svg", "gates")
+    run(folder, "begin", "only.book", str(SOURCE / "schedules/connecting-rods.yaml"), "--only", "cap 1")
+    run(folder, "report", "only.book", "-o", "only.html")
+    pages["gates alone"], pages["some bolts"] = folder / "gates.html", folder / "only.html"
     pages["record"], pages["public record"], pages["sheet cover"] = folder / "record.html", folder / "public.html", folder / "cover.html"
     (folder / "nasty.yaml").write_text(nasty_schedule(), encoding="utf-8")
     run(folder, "plan", "nasty.yaml", "--sheet", "nasty.html", "--svg", "nasty.svg")
@@ -190,6 +195,8 @@ class Pages(unittest.TestCase):
                 self.assertGreaterEqual(heads, 2 * tables)
                 bare = self.browser.ask("return [...document.querySelectorAll('tbody tr')].filter(r => !r.querySelector('th[scope=row]')).length")
                 self.assertEqual(bare, 0)
+                astray = self.browser.ask("return [...document.querySelectorAll('a')].filter(a => !document.getElementById(a.hash.slice(1))).length")
+                self.assertEqual(astray, 0)
 
     def test_html_is_valid(self):
         for name, path in self.pages.items():

@@ -61,7 +61,7 @@ Layout as_they_lie(const std::vector<plan::PlanBolt>& bolts) {
   const double between = bolts.size() > kMostNamed
                              ? std::sqrt(std::max(across * up, 1.0) / static_cast<double>(bolts.size()))
                              : nearest(at);
-  constexpr double kMargin = 66;
+  constexpr double kMargin = 78;
   const double fit = std::min(across > 0 ? (kWidth - 2 * kMargin) / across : 1e9,
                               up > 0 ? (kTallest - 2 * kMargin) / up : 1e9);
   const double scale = across > 0 || up > 0 ? fit : 0;
@@ -91,7 +91,7 @@ void draw_face(Svg& svg, const Layout& layout) {
                          std::all_of(layout.places.begin(), layout.places.end(), [&](const Place& p) {
                            return std::fabs(away(p) - radius) < 0.02 * radius;
                          });
-  const double edge = std::max(layout.radius * 1.9, 12.0);
+  const double edge = std::max(layout.radius * 1.9, std::min(layout.radius + 40, 74.0));
   if (on_circle) {
     svg.circle(centre.x, centre.y, radius + edge, "outline");
     if (radius > 2.4 * edge) svg.circle(centre.x, centre.y, radius - edge, "outline");

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <set>
 
 namespace clampbook::report {
@@ -17,9 +18,7 @@ using review::Severity;
 
 namespace {
 
-std::string page_style(const plan::Plan& plan) {
-  return colour_style() + std::string(drawing_style()) +
-         R"(
+constexpr std::string_view kScreen = R"(
 *{box-sizing:border-box}
 body{margin:0;font:1rem/1.5 sans-serif;color:var(--ink);background:var(--paper);overflow-wrap:anywhere}
 main{max-width:56rem;margin:0 auto;padding:1rem}
@@ -57,16 +56,28 @@ pre{white-space:pre-wrap;font-size:.85rem;border:1px solid var(--faint);padding:
 .sign{display:grid;grid-template-columns:repeat(auto-fit,minmax(12rem,1fr));gap:1rem 2rem;margin-top:1rem}
 .sign span{display:block;border-bottom:1.5px solid var(--ink);height:2.6rem}
 @media (max-width:30rem){body{font-size:.9rem}main{padding:.6rem}h1{font-size:1.5rem}.p{width:4.5rem}}
-@media print{
-@page{margin:16mm 14mm;@top-left{content:)" +
-         style_string(shortened(plan.title, 60)) + R"(;font:9pt sans-serif}@top-right{content:)" +
-         style_string(shortened(plan.notice, 70)) +
-         R"(;font:bold 9pt sans-serif}@bottom-right{content:"page " counter(page) " of " counter(pages);font:9pt sans-serif}}
+)";
+
+constexpr std::string_view kPrint = R"(@media print{
 body{font-size:10pt}main{max-width:none;padding:0}nav,details{display:none}
 h2,h3{break-after:avoid}tr,figure,.finding,.bolt,.sign{break-inside:avoid}.stage,.keep{break-inside:avoid}
 .bolts{grid-template-columns:1fr 1fr}
 }
 )";
+
+// Every page bears its number, the title and the notice.
+std::string page_style(const plan::Plan& plan) {
+  std::string out = colour_style();
+  out += drawing_style();
+  out += kScreen;
+  out += fmt::format(
+      "@page{{margin:16mm 14mm;@top-left{{content:{};font:9pt sans-serif}}@top-right{{content:{};font:bold "
+      "9pt "
+      "sans-serif}}@bottom-right{{content:\"page \" counter(page) \" of \" counter(pages);font:9pt "
+      "sans-serif}}}}\n",
+      style_string(shortened(plan.title, 60)), style_string(shortened(plan.notice, 70)));
+  out += kPrint;
+  return out;
 }
 
 std::size_t count(const std::vector<Finding>& findings, Severity severity) {
@@ -177,8 +188,8 @@ std::string findings_section(const RecordParts& parts) {
 
 namespace {
 
-std::string contents() {
-  std::string out = "<nav aria-label=\"Contents\"><ul>\n";
+// Links to the sections that the page has.
+std::string contents(const std::string& page) {
   static constexpr std::array<std::pair<std::string_view, std::string_view>, 9> kSections{
       {{"picture", "Picture"},
        {"findings", "Findings"},
@@ -189,20 +200,28 @@ std::string contents() {
        {"tools", "Tools"},
        {"plan", "The plan"},
        {"seal", "Seal"}}};
-  for (const auto& [id, name] : kSections) out += fmt::format("<li><a href=\"#{}\">{}</a></li>\n", id, name);
+  std::string out = "<nav aria-label=\"Contents\"><ul>\n";
+  for (const auto& [id, name] : kSections)
+    if (page.find(fmt::format("<h2 id=\"{}\">", id)) != std::string::npos)
+      out += fmt::format("<li><a href=\"#{}\">{}</a></li>\n", id, name);
   return out + "</ul></nav>\n";
 }
 
 std::string picture(const RecordParts& parts) {
   const plan::Plan& plan = parts.pass().plan;
+  if (plan.bolts.empty()) return {};  // gates of a build
   std::string out = "<div class=\"keep\">\n<h2 id=\"picture\">The bolts</h2>\n<figure>\n" +
                     bolt_drawing(plan, parts.marks, Setting::page).svg;
   if (!plan.view.empty()) out += element("figcaption", "View: " + plan.view);
   out += "</figure>\n<ul class=\"legend\">\n";
+  std::array<std::size_t, 5> counts{};
+  for (std::size_t i = 0; i < plan.bolts.size(); ++i)
+    if (!parts.pass().index.turning(plan.bolts[i].id).empty())
+      ++counts.at(static_cast<std::size_t>(parts.marks[i]));
   for (const BoltMark mark :
        {BoltMark::in_window, BoltMark::accepted, BoltMark::warning, BoltMark::open, BoltMark::fault})
     out += fmt::format("<li>{}{}: {}</li>\n", mark_in_text(mark), name(mark),
-                       std::count(parts.marks.begin(), parts.marks.end(), mark));
+                       counts.at(static_cast<std::size_t>(mark)));
   return out + "</ul>\n</div>\n";
 }
 
@@ -213,11 +232,12 @@ std::string record_page(const Record& record, const std::vector<review::BoltStat
   const RecordParts parts(record, states, style);
   std::string out =
       page_start(fmt::format("Record: {}", record.pass.plan.title), page_style(record.pass.plan));
-  out += mark_symbols() + "<main>\n<header>\n" + summary_section(parts) + "</header>\n" + contents();
-  out += picture(parts);
+  std::string body = picture(parts);
   for (const auto section : {findings_section, bolts_section, stages_section, lines_section, pieces_section,
                              tools_section, plan_section, seal_section})
-    out += section(parts);
+    body += section(parts);
+  out +=
+      mark_symbols() + "<main>\n<header>\n" + summary_section(parts) + "</header>\n" + contents(body) + body;
   return out + "</main>\n" + std::string(page_end());
 }
 
@@ -230,7 +250,8 @@ std::vector<std::pair<std::string, std::string>> record_drawings(const Record& r
   const std::vector<review::BoltState> states = review::bolt_states(record.passes, record.pass);
   const RecordParts parts(record, states, style);
   std::vector<std::pair<std::string, std::string>> out;
-  out.emplace_back("bolts.svg", bolt_drawing(record.pass.plan, parts.marks, Setting::file).svg);
+  if (!record.pass.plan.bolts.empty())
+    out.emplace_back("bolts.svg", bolt_drawing(record.pass.plan, parts.marks, Setting::file).svg);
   for (const plan::PlanStage& stage : record.pass.plan.stages)
     if (const auto steps = parts.steps.find(stage.stage); steps != parts.steps.end())
       if (std::string svg = strip_chart(parts.progress, stage, steps->second, style, Setting::file);

@@ -139,6 +139,7 @@ void bolt_row(std::string& out, const RecordParts& parts, std::size_t position,
 }  // namespace
 
 std::string bolts_section(const RecordParts& parts) {
+  if (parts.states.empty()) return {};
   std::string out =
       "<h2 id=\"bolts\">Bolt by bolt</h2>\n<div class=\"store\" aria-hidden=\"true\"><svg "
       "xmlns=\"http://www.w3.org/2000/svg\"><g id=\"w\"><rect class=\"band\" x=\"15\" y=\"1\" width=\"70\" "
@@ -227,6 +228,7 @@ std::string lines_section(const RecordParts& parts) {
 }
 
 std::string pieces_section(const RecordParts& parts) {
+  if (parts.states.empty()) return {};
   std::string out = "<h2 id=\"pieces\">The bolts themselves</h2>\n";
   out += element("p", "Every piece that this book met at this joint, up to this pass.");
   out += table_head({"Bolt", "Fastener", "Since line", "Tightened"});

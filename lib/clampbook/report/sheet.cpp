@@ -18,9 +18,7 @@ using plan::Plan;
 namespace {
 
 // Sizes in em of the base, which is 12 points on paper.
-std::string sheet_style() {
-  return paper_style() + std::string(drawing_style()) +
-         R"(
+constexpr std::string_view kStyle = R"(
 *{box-sizing:border-box}
 body{margin:0;font:12pt/1.3 sans-serif;color:var(--ink);background:var(--paper);overflow-wrap:anywhere}
 h1,h2,p,ul,ol,table,figure{margin:0;padding:0}
@@ -75,6 +73,9 @@ body{font-size:11px}.halves{grid-template-columns:minmax(0,1fr)}footer .mark{dis
 .page:last-child{break-after:auto}
 }
 )";
+
+std::string sheet_style() {
+  return paper_style() + std::string(drawing_style()) + std::string(kStyle);
 }
 
 // The pages of one schedule.
