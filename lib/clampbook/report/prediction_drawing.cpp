@@ -190,7 +190,9 @@ class Panels {
     std::string label;
     double last = -1;
     const auto write = [&] {
-      if (!label.empty()) svg_.text(last - 5, bottom - 6, label, 12, "strong", Anchor::end);
+      if (label.empty()) return;
+      const bool room = last - kLeft > 9.0 * static_cast<double>(label.size());
+      svg_.text(last + (room ? -5 : 5), bottom - 6, label, 12, "strong", room ? Anchor::end : Anchor::start);
     };
     for (const Point& p : points_) {
       const auto v = pick(p);
