@@ -5,8 +5,10 @@
 
 #include <clampbook/plan/cautions.h>
 #include <clampbook/plan/prediction_json.h>
+#include <clampbook/plan/rounds.h>
 #include <clampbook/report/prediction_drawing.h>
 #include <clampbook/report/prediction_text.h>
+#include <clampbook/report/rounds_text.h>
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/schedule/yaml_tree.h>
 #include <clampbook/text/error.h>
@@ -29,6 +31,7 @@ const VerbSpec& spec() {
       {{"--tools", "FILE", "a tool list: the limits of error of its wrenches and gauges"},
        {"--samples", "N", "samples of the scatter, 100 to 1000000 (default 4096)"},
        {"--svg", "OUT.svg", "writes clamp load and torque against the turn, as a drawing"},
+       {"--rounds", "", "what neighbours take from each other, and how many rounds even it out"},
        {"--strict", "", "exit with 1 when there are cautions"}},
       {"clampbook predict schedules/split-crankcase.yaml",
        "clampbook predict schedules/connecting-rods.yaml --units imperial",
@@ -67,9 +70,15 @@ ExitStatus run(const Arguments& arguments, Context& context) {
     say_written(context, *drawing);
   }
   if (context.json) {
-    write_json(context, plan::to_json(predictions, cautions));
-  } else if (!drawing) {
-    write_text(context, report::prediction_text(schedule, predictions, cautions, text_style(context)));
+    text::Json out = plan::to_json(predictions, cautions);
+    if (arguments.has("--rounds"))
+      out.set("rounds", plan::rounds_json(plan::predict_rounds(schedule, predictions)));
+    write_json(context, out);
+  } else if (!drawing || arguments.has("--rounds")) {
+    std::string out = report::prediction_text(schedule, predictions, cautions, text_style(context));
+    if (arguments.has("--rounds"))
+      out += report::rounds_text(plan::predict_rounds(schedule, predictions), text_style(context));
+    write_text(context, out);
   }
   return arguments.has("--strict") && !cautions.empty() ? ExitStatus::falls_short : ExitStatus::done;
 }
