@@ -57,5 +57,6 @@ void write_error(Context& context, std::string_view text);
 [[nodiscard]] Command check_command();
 [[nodiscard]] Command guide_command();
 [[nodiscard]] Command trace_command();
+[[nodiscard]] Command completion_command();
 
 }  // namespace clampbook::cli

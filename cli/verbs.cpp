@@ -15,11 +15,13 @@ struct Verb {
 
 // In the order in which a job uses them.
 constexpr std::array kVerbs{
-    Verb{"new", new_command},         Verb{"plan", plan_command},   Verb{"predict", predict_command},
-    Verb{"bolt", bolt_command},       Verb{"begin", begin_command}, Verb{"log", log_command},
-    Verb{"guide", guide_command},     Verb{"amend", amend_command}, Verb{"check", check_command},
-    Verb{"report", report_command},   Verb{"trace", trace_command}, Verb{"history", history_command},
-    Verb{"convert", convert_command},
+    Verb{"new", new_command},         Verb{"plan", plan_command},
+    Verb{"predict", predict_command}, Verb{"bolt", bolt_command},
+    Verb{"begin", begin_command},     Verb{"log", log_command},
+    Verb{"guide", guide_command},     Verb{"amend", amend_command},
+    Verb{"check", check_command},     Verb{"report", report_command},
+    Verb{"trace", trace_command},     Verb{"history", history_command},
+    Verb{"convert", convert_command}, Verb{"completion", completion_command},
 };
 
 }  // namespace
@@ -41,7 +43,7 @@ std::string overview() {
   std::string out =
       "usage: clampbook VERB ...\n\n"
       "Plans staged bolt tightening, keeps the record, and says what was missed.\n\n";
-  for (const Verb& v : kVerbs) out += help_row(v.name, v.make().spec.summary, 12);
+  for (const Verb& v : kVerbs) out += help_row(v.name, v.make().spec.summary, 14);
   out += "\nEverywhere:\n";
   for (const Option& o : global_options())
     out += help_row(fmt::format("{} {}", o.name, o.value), o.help, kHelpColumn);
