@@ -30,11 +30,17 @@ def library(folder):
     program = prefix / "bin" / "clampbook"
     want(run(program, "--version").startswith("clampbook "), "the installed program does not say its version")
     docs = prefix / "share" / "doc" / "clampbook"
-    for name in ("README.md", "tutorial.md", "schedules/split-crankcase.yaml", "examples/read_a_book.cpp"):
+    for name in ("README.md", "docs/README.md", "docs/tutorial.md", "docs/pictures/sheet.png", "schedules/split-crankcase.yaml",
+                 "docs/examples/read_a_book.cpp"):
         want((docs / name).is_file(), f"{name} is not installed")
+    for name in ("man/man1/clampbook.1", "man/man1/clampbook-plan.1", "bash-completion/completions/clampbook", "zsh/site-functions/_clampbook",
+                 "fish/vendor_completions.d/clampbook.fish"):
+        want((prefix / "share" / name).stat().st_size > 500, f"{name} is not installed")
+    shown = run("mandoc", "-T", "utf8", prefix / "share/man/man1/clampbook-plan.1")
+    want("print a schedule as an ordered checklist" in shown, "the page of plan can not be shown")
     # No header of ours needs one that is not installed, and the examples need nothing but the package.
     examples = folder / "examples"
-    shutil.copytree(docs / "examples", examples)
+    shutil.copytree(docs / "docs" / "examples", examples)
     run(CMAKE, "-S", examples, "-B", folder / "build", "-G", "Ninja", f"-DCMAKE_PREFIX_PATH={prefix}", "-DCMAKE_BUILD_TYPE=Release")
     run(CMAKE, "--build", folder / "build")
     built = folder / "build"
