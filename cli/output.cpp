@@ -9,7 +9,7 @@
 
 namespace clampbook::cli {
 
-void write_output(const std::string& path, std::string_view text, std::initializer_list<std::string> inputs) {
+void write_output(const std::string& path, std::string_view text, const std::vector<std::string>& inputs) {
   for (const std::string& input : inputs)
     if (!input.empty() && record::is_same_file(path, input))
       throw UsageError(text::Diagnostic{"bad-option", fmt::format("{} is read by this call", path),

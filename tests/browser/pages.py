@@ -248,7 +248,7 @@ class Pages(unittest.TestCase):
         found = {f["slug"]: f for f in json.loads(run(self.folder, "check", "cover.book", "--json"))["findings"]}
         for slug in ("missed-step", "low", "high", "final-torque-out", "doubled", "unit-slip", "angle-without-torque", "no-movement", "gate-open", "count-short",
                      "measure-out", "wait-short", "reused-fastener", "unsure", "altered-record", "out-of-order", "stale-tool", "out-of-range-tool", "tool-coarse",
-                     "clock-back", "late-entry", "corrected", "torn-line", "trial-pass", "accepted"):
+                     "clock-back", "odd-one-out", "friction-suspect", "still-moving", "late-entry", "corrected", "torn-line", "trial-pass", "accepted"):
             self.assertIn(slug, found)
         self.browser.open(self.pages["record"])
         text = self.browser.ask("return document.body.textContent")
