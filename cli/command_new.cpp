@@ -1,7 +1,7 @@
 #include "cli/command.h"
 #include "cli/selection.h"
 
-#include <clampbook/record/new_file.h>
+#include <clampbook/record/output_file.h>
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/schedule/starter.h>
 #include <clampbook/text/error.h>
@@ -117,7 +117,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   // What `plan` would refuse is not written: a wrong thread or strength shows here.
   static_cast<void>(
       schedule::read_schedule(std::make_shared<const text::Source>("(the new schedule)", text)));
-  record::write_new_file(path, text);
+  record::write_output_file(path, text, record::Existing::refuse);
   if (context.json) {
     write_json(context, text::Json::object().set("file", path));
   } else if (!context.quiet) {

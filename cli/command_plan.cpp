@@ -1,4 +1,5 @@
 #include "cli/command.h"
+#include "cli/plan_files.h"
 #include "cli/selection.h"
 #include "cli/tool_use.h"
 
@@ -29,11 +30,14 @@ const VerbSpec& spec() {
       {{"FILE", "a schedule (format: fastener schedule 1), or a build (format: build 1)"}},
       {{"--only", "BOLTS", "only these bolts: ids with commas, 3-7, or a group"},
        {"--tools", "FILE", "a tool list: each stage's tool, its setting, and whether it is fine enough"},
+       kSheetOption,
+       kBoltsOption,
        {"--csv", "", "the empty table, one row a step: fill it in for log --lines"},
        {"--strict", "", "exit with 1 when there are cautions"}},
       {"clampbook plan schedules/split-crankcase.yaml",
        "clampbook plan schedules/split-crankcase.yaml --only 1-4 --units imperial",
        "clampbook plan schedules/discharge-flange.yaml --tools schedules/tools.yaml",
+       "clampbook plan schedules/split-crankcase.yaml --sheet sheet.html",
        "clampbook plan schedules/discharge-flange.yaml --json",
        "clampbook plan schedules/discharge-flange.yaml --csv > flange.csv",
        "clampbook plan schedules/compressor-build.yaml"}};
@@ -74,7 +78,7 @@ void write_table(const plan::Plan& plan, Context& context) {
 }
 
 ExitStatus run_build(const text::SourcePtr& source, const Arguments& arguments, Context& context) {
-  for (const std::string_view option : {"--only", "--csv"})
+  for (const std::string_view option : {"--only", "--csv", "--svg"})
     if (arguments.has(option))
       refuse_option(fmt::format("{} has no meaning for a build", option),
                     "plan one of its schedules with it");
@@ -85,9 +89,10 @@ ExitStatus run_build(const text::SourcePtr& source, const Arguments& arguments, 
     plans.push_back(planned(operation.schedule, operation.only, arguments));
     cautions = cautions || !plans.back().cautions.empty();
   }
+  const bool to_file = write_build_sheet(arguments, context, build, plans);
   if (context.json) {
     write_json(context, report::build_json(build, plans));
-  } else {
+  } else if (!to_file) {
     write_text(context, report::build_text(build, plans, text_style(context)));
   }
   return arguments.has("--strict") && cautions ? ExitStatus::falls_short : ExitStatus::done;
@@ -103,12 +108,13 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   if (const auto bolts = arguments.value("--only"))
     only = schedule::select_bolts(schedule, argument("--only", *bolts));
   const plan::Plan plan = planned(schedule, only, arguments);
+  const bool to_files = write_plan_files(arguments, context, schedule, plan);
   if (arguments.has("--csv")) {
     write_table(plan, context);
   } else if (context.json) {
     const std::string line = plan::to_json_text(plan) + '\n';
     context.out.write(line.data(), static_cast<std::streamsize>(line.size()));
-  } else {
+  } else if (!to_files) {
     write_text(context, report::checklist(schedule, plan, text_style(context)));
   }
   return arguments.has("--strict") && !plan.cautions.empty() ? ExitStatus::falls_short : ExitStatus::done;

@@ -1,10 +1,12 @@
 #include "cli/command.h"
+#include "cli/output.h"
 #include "cli/selection.h"
 #include "cli/tool_use.h"
 
 #include <clampbook/plan/cautions.h>
 #include <clampbook/plan/prediction_json.h>
 #include <clampbook/plan/rounds.h>
+#include <clampbook/report/prediction_drawing.h>
 #include <clampbook/report/prediction_text.h>
 #include <clampbook/report/rounds_text.h>
 #include <clampbook/schedule/read_schedule.h>
@@ -28,11 +30,13 @@ const VerbSpec& spec() {
       {{"FILE", "a schedule"}},
       {{"--tools", "FILE", "a tool list: the limits of error of its wrenches and gauges"},
        {"--samples", "N", "samples of the scatter, 100 to 1000000 (default 4096)"},
+       {"--svg", "OUT.svg", "writes clamp load and torque against the turn, as a drawing"},
        {"--rounds", "", "what neighbours take from each other, and how many rounds even it out"},
        {"--strict", "", "exit with 1 when there are cautions"}},
       {"clampbook predict schedules/split-crankcase.yaml",
        "clampbook predict schedules/connecting-rods.yaml --units imperial",
        "clampbook predict schedules/discharge-flange.yaml --tools schedules/tools.yaml",
+       "clampbook predict schedules/split-crankcase.yaml --svg crankcase.svg",
        "clampbook predict schedules/discharge-flange.yaml --json"}};
   return kSpec;
 }
@@ -59,12 +63,18 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
   std::vector<plan::Caution> cautions = plan::find_cautions(schedule, predictions);
   cautions.insert(cautions.end(), tools.cautions.begin(), tools.cautions.end());
+  const auto drawing = arguments.value("--svg");
+  if (drawing) {
+    write_output(*drawing, report::prediction_drawing(schedule, predictions, options, text_style(context)),
+                 {*arguments.operand("FILE"), arguments.value("--tools").value_or("")});
+    say_written(context, *drawing);
+  }
   if (context.json) {
     text::Json out = plan::to_json(predictions, cautions);
     if (arguments.has("--rounds"))
       out.set("rounds", plan::rounds_json(plan::predict_rounds(schedule, predictions)));
     write_json(context, out);
-  } else {
+  } else if (!drawing || arguments.has("--rounds")) {
     std::string out = report::prediction_text(schedule, predictions, cautions, text_style(context));
     if (arguments.has("--rounds"))
       out += report::rounds_text(plan::predict_rounds(schedule, predictions), text_style(context));

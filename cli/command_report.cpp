@@ -1,16 +1,23 @@
 #include "cli/command.h"
+#include "cli/output.h"
 #include "cli/selection.h"
 
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/record/book_file.h>
-#include <clampbook/record/new_file.h>
+#include <clampbook/record/output_file.h>
 #include <clampbook/report/pass_json.h>
 #include <clampbook/report/pass_text.h>
+#include <clampbook/report/public_copy.h>
+#include <clampbook/report/record_csv.h>
+#include <clampbook/report/record_page.h>
+#include <clampbook/review/bolt_state.h>
 #include <clampbook/review/finding.h>
 #include <clampbook/text/error.h>
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <array>
 #include <utility>
 
 namespace clampbook::cli {
@@ -20,14 +27,16 @@ namespace {
 const VerbSpec& spec() {
   static const VerbSpec kSpec{
       "report",
-      "The record of a pass: as text, or as JSON with the plan, every line of the book and the check, for "
-      "the archive.",
+      "The record of a pass: as text, as a page to hand over, for a spreadsheet, or for the archive.",
       {{"BOOK", "the record file"}},
       {{"--pass", "N", "this pass (default: the latest)"},
-       {"--format", "text|json", "default: text, or json with --json"},
-       {"-o", "FILE", "write it to a new file"}},
-      {"clampbook report engine.book", "clampbook report engine.book --format json -o engine.json",
-       "clampbook report engine.book --pass 1"}};
+       {"--format", "text|html|csv|json", "default: as FILE's name ends, else text; json with --json"},
+       {"-o", "FILE", "write it to this file, in place of an older one"},
+       {"--svg", "DIR", "write its drawings into this folder"},
+       {"--public", "", "without notes, names, tools, file names and local times"}},
+      {"clampbook report engine.book", "clampbook report engine.book -o record.html",
+       "clampbook report engine.book --format json -o engine.json",
+       "clampbook report engine.book --pass 1 --public -o record.html --svg drawings"}};
   return kSpec;
 }
 
@@ -46,42 +55,80 @@ std::string archive(const std::string& book_name, const record::Book& book,
   return out + "}\n";
 }
 
-std::string as_text(const std::string& book_name, const record::Book& book,
-                    const std::vector<review::Pass>& passes, const review::Pass& pass,
-                    const std::vector<review::Finding>& findings, const report::TextStyle& style) {
-  std::string out =
-      report::record_text(book, pass, style) + "\n" +
-      report::check_text(book_name, book, pass, findings, review::bolt_states(passes, pass), style);
+std::string as_text(const report::Record& record, const report::TextStyle& style) {
+  std::string out = report::record_text(record.book, record.pass, style) + "\n" +
+                    report::check_text(record.book_name, record.book, record.pass, record.findings,
+                                       review::bolt_states(record.passes, record.pass), style);
   for (const std::string_view caution : report::standing_cautions())
     out += report::wrapped(fmt::format("! {}", caution), style.width, 0, 2) + "\n";
   return out;
 }
 
-bool wants_json(const Arguments& arguments, const Context& context) {
-  const auto format = arguments.value("--format");
-  if (!format) return context.json;
-  if (*format == "text" || *format == "json") return *format == "json";
-  throw UsageError(text::Diagnostic{"bad-option", fmt::format("--format can't be '{}'", *format),
-                                    "one of: text, json", whole(argument("--format", *format))});
+constexpr std::array<std::string_view, 4> kFormats{"text", "html", "csv", "json"};
+
+// --format; else the end of the name of -o; else text, or JSON with --json.
+std::string_view format_of(const Arguments& arguments, const Context& context) {
+  if (const auto format = arguments.value("--format")) {
+    const auto* const found = std::find(kFormats.begin(), kFormats.end(), *format);
+    if (found != kFormats.end()) return *found;
+    throw UsageError(text::Diagnostic{"bad-option", fmt::format("--format can't be '{}'", *format),
+                                      "one of: text, html, csv, json", whole(argument("--format", *format))});
+  }
+  if (const auto file = arguments.value("-o"))
+    for (const std::string_view format : kFormats)
+      if (file->ends_with(format == "text" ? ".txt" : fmt::format(".{}", format))) return format;
+  return context.json ? "json" : "text";
+}
+
+std::string written(std::string_view format, const report::Record& record, const report::TextStyle& style) {
+  if (format == "json")
+    return archive(record.book_name, record.book, record.passes, record.pass, record.findings);
+  if (format == "html") return report::record_page(record, style);
+  if (format == "csv") return report::record_csv(record);
+  return as_text(record, style);
+}
+
+void write_drawings(const std::string& folder, const report::Record& record, Context& context) {
+  record::make_output_folder(folder);
+  for (const auto& [name, svg] : report::record_drawings(record, text_style(context))) {
+    const std::string path = folder + (folder.ends_with('/') ? "" : "/") + name;
+    write_output(path, svg, {});
+    say_written(context, path);
+  }
+}
+
+void give(const Arguments& arguments, Context& context, const report::Record& record) {
+  const std::string_view format = format_of(arguments, context);
+  const auto file = arguments.value("-o"), folder = arguments.value("--svg");
+  if (file) {
+    write_output(*file, written(format, record, text_style(context)), {});
+    say_written(context, *file);
+  } else if (!folder || context.json || arguments.has("--format")) {
+    const std::string out = written(format, record, text_style(context));
+    if (format == "text")
+      write_text(context, out);
+    else
+      context.out.write(out.data(), static_cast<std::streamsize>(out.size()));
+  }
+  if (folder) write_drawings(*folder, record, context);
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
-  const bool json = wants_json(arguments, context);
+  static_cast<void>(format_of(arguments, context));  // a wrong word is told before the book is read
   const std::string book_name = *arguments.operand("BOOK");
-  const record::Book book = record::read_book(book_name);
+  record::Book book = record::read_book(book_name);
   std::vector<review::Pass> passes = review::read_passes(book);
   const review::Pass& pass = select_pass(passes, arguments, PassFor::reading, book_name);
+  if (arguments.has("--public")) {
+    const std::int64_t number = pass.number;
+    const report::PublicCopy copy = report::public_copy(std::move(book), std::move(passes), number);
+    const std::string name = book_name.substr(book_name.rfind('/') + 1);
+    give(arguments, context, {name, copy.book, copy.passes, copy.pass(number), copy.findings, true});
+    return ExitStatus::done;
+  }
   const std::vector<review::Finding> findings =
       review::find_findings(book, passes, pass, review::Until::finished);
-  const std::string out = json ? archive(book_name, book, passes, pass, findings)
-                               : as_text(book_name, book, passes, pass, findings, text_style(context));
-  if (const auto file = arguments.value("-o")) {
-    record::write_new_file(*file, out);
-  } else if (json) {
-    context.out.write(out.data(), static_cast<std::streamsize>(out.size()));
-  } else {
-    write_text(context, out);
-  }
+  give(arguments, context, {book_name, book, passes, pass, findings});
   return ExitStatus::done;  // whether the pass falls short is for check to say
 }
 

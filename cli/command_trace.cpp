@@ -1,7 +1,9 @@
 #include "cli/command.h"
+#include "cli/output.h"
 #include "cli/selection.h"
 
 #include <clampbook/plan/trace_joint.h>
+#include <clampbook/report/trace_drawing.h>
 #include <clampbook/report/trace_report.h>
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/schedule/yaml_tree.h>
@@ -33,7 +35,8 @@ const VerbSpec& spec() {
       {{"FILE", "curves as CSV, columns such as time_s,angle_deg,torque_Nm; - is standard input", true,
         true}},
       {{"--schedule", "FILE", "with --fastener: finds the clamp load and the 0.2 % point too"},
-       {"--fastener", "NAME", "the fastener of the schedule that was pulled"}},
+       {"--fastener", "NAME", "the fastener of the schedule that was pulled"},
+       {"--svg", "OUT.svg", "writes the curves as a drawing"}},
       {"clampbook trace schedules/pull.csv",
        "clampbook trace schedules/pull.csv --schedule schedules/split-crankcase.yaml --fastener case-bolt",
        "clampbook trace *.csv --json"}};
@@ -104,15 +107,18 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   text::Json list = text::Json::array();
   std::string shown;
   bool fault = false;
+  const auto drawing = arguments.value("--svg");
+  std::vector<report::TraceReport> drawn;
   for (const std::string& path : files) {
     try {
-      const report::TraceReport trace = read_one(path, bolt, context);
+      report::TraceReport trace = read_one(path, bolt, context);
       fault = fault || trace::is_fault(trace.reading.verdict);
       if (context.json) {
         list.push(report::to_json(trace));
       } else {
         shown += report::trace_text(trace, text_style(context)) + "\n";
       }
+      if (drawing) drawn.push_back(std::move(trace));
     } catch (const InputError& e) {
       for (const text::Diagnostic& d : e.diagnostics()) refused.add(d);
     }
@@ -122,9 +128,15 @@ ExitStatus run(const Arguments& arguments, Context& context) {
     std::vector<text::Diagnostic> first = refused.take(more);
     throw InputError(std::move(first), more);
   }
+  if (drawing) {
+    std::vector<std::string> read = files;
+    if (const auto schedule = arguments.value("--schedule")) read.push_back(*schedule);
+    write_output(*drawing, report::trace_drawing(drawn, text_style(context)), read);
+    say_written(context, *drawing);
+  }
   if (context.json) {
     write_json(context, text::Json::object().set("traces", std::move(list)));
-  } else {
+  } else if (!drawing) {
     write_text(context, shown);
     if (!context.quiet) write_text(context, report::trace_cautions(text_style(context)));
   }

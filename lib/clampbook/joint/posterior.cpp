@@ -257,11 +257,19 @@ class Shared {
     double most = -std::numeric_limits<double>::infinity();
     for (std::size_t k = 0; k < log_.size(); ++k) most = std::max(most, weight[k] = log_[k] - own_[bolt][k]);
     std::vector<double> out(kCells);
+    std::array<double, kCommon> row{};
     for (std::size_t h = 0; h < kHypotheses; ++h) {
+      bool any = false;
       for (std::size_t j = 0; j < kCommon; ++j) {
         const double w = std::exp(weight[h * kCommon + j] - most);
-        if (w < 1e-9) continue;
-        for (std::size_t i = 0; i < kFrictions; ++i) out[i * kCommon + j] += w * kernels_[h][i];
+        row[j] = w < 1e-9 ? 0 : w;
+        any = any || row[j] > 0;
+      }
+      if (!any) continue;
+      for (std::size_t i = 0; i < kFrictions; ++i) {
+        const double kernel = kernels_[h][i];
+        if (kernel < 1e-12) continue;
+        for (std::size_t j = 0; j < kCommon; ++j) out[i * kCommon + j] += row[j] * kernel;
       }
     }
     return out;

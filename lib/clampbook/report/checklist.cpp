@@ -27,13 +27,7 @@ class Writer {
     head();
     cautions();
     out_ += "\n" + bolt_picture(plan_, style_);
-    const std::vector<Step>& steps = plan_.steps;
-    for (std::size_t from = 0; from < steps.size();) {
-      std::size_t to = from + 1;
-      while (to < steps.size() && steps[to].stage == steps[from].stage) ++to;
-      stage(std::span(steps).subspan(from, to - from));
-      from = to;
-    }
+    for (const std::span<const Step> steps : stage_runs(plan_)) stage(steps);
     return std::move(out_);
   }
 
@@ -61,16 +55,6 @@ class Writer {
   [[nodiscard]] const Stage& stage_of(int number) const {
     return *std::find_if(schedule_.stages.begin(), schedule_.stages.end(),
                          [&](const Stage& s) { return s.number == number; });
-  }
-
-  static bool same_figures(std::span<const Step> steps) {
-    const auto equal = [](const std::optional<units::Measured>& a, const std::optional<units::Measured>& b) {
-      return a.has_value() == b.has_value() && (!a || a->si() == b->si());
-    };
-    return std::all_of(steps.begin(), steps.end(), [&](const Step& s) {
-      return equal(s.target, steps.front().target) && equal(s.low, steps.front().low) &&
-             equal(s.high, steps.front().high) && equal(s.setting, steps.front().setting);
-    });
   }
 
   void stage(std::span<const Step> steps) {

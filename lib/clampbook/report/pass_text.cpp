@@ -25,21 +25,26 @@ bool belongs_to(const Finding& f, const Finding& first) {
          f.state == first.state && !f.seq && !f.accepted && !first.accepted;
 }
 
-std::string paragraph(const Finding& f, std::string_view what, const TextStyle& style) {
-  const std::string front = f.accepted ? fmt::format("accepted {}", review::name(f.severity))
-                                       : std::string(review::name(f.severity));
-  std::string out =
-      wrapped(fmt::format("{}: {} [{}]", front, printable(what), f.slug), style.width, 0, 2) + "\n";
-  if (f.accepted)
-    return out + wrapped(fmt::format("because: {}", printable(*f.accepted)), style.width, 2, 6) + "\n";
-  if (!f.remedy.empty()) out += wrapped(fmt::format("do: {}", printable(f.remedy)), style.width, 2, 6) + "\n";
-  return out;
+// "stage 6 (angle 60°), bolt 3: no reading" for each of them: the front once, then the bolts, then the rest.
+std::string text_of_all(const std::vector<const Finding*>& alike) {
+  const std::string& first = alike.front()->text;
+  if (alike.size() == 1) return first;
+  const std::size_t colon = first.rfind(": "), comma = first.rfind(", ", colon);
+  std::string names;
+  for (const Finding* other : alike) {
+    const std::size_t end = other->text.rfind(": "), start = other->text.rfind(", ", end) + 2;
+    std::string name = other->text.substr(start, end - start);
+    if (!names.empty() && name.starts_with("bolt ")) name.erase(0, 5);
+    names += (names.empty() ? "" : ", ") + name;
+  }
+  if (names.starts_with("bolt ")) names.insert(4, "s");
+  return first.substr(0, comma) + ", " + names + first.substr(colon);
 }
 
 }  // namespace
 
-std::string findings_text(const std::vector<Finding>& findings, const TextStyle& style) {
-  std::string out;
+std::vector<FindingGroup> grouped(const std::vector<Finding>& findings) {
+  std::vector<FindingGroup> out;
   for (const Severity severity : {Severity::fault, Severity::warning, Severity::note}) {
     for (std::size_t i = 0; i < findings.size(); ++i) {
       const Finding& f = findings[i];
@@ -47,23 +52,24 @@ std::string findings_text(const std::vector<Finding>& findings, const TextStyle&
       std::vector<const Finding*> alike{&f};
       if (!f.seq && f.stage)
         while (i + 1 < findings.size() && belongs_to(findings[i + 1], f)) alike.push_back(&findings[++i]);
-      if (alike.size() == 1) {
-        out += paragraph(f, f.text, style);
-        continue;
-      }
-      // "stage 6 (angle 60°), bolt 3: no reading" for each of them: the front once, then the bolts, then the
-      // rest.
-      const std::size_t colon = f.text.rfind(": "), comma = f.text.rfind(", ", colon);
-      std::string names;
-      for (const Finding* other : alike) {
-        const std::size_t end = other->text.rfind(": "), start = other->text.rfind(", ", end) + 2;
-        std::string name = other->text.substr(start, end - start);
-        if (!names.empty() && name.starts_with("bolt ")) name.erase(0, 5);
-        names += (names.empty() ? "" : ", ") + name;
-      }
-      if (names.starts_with("bolt ")) names.insert(4, "s");
-      out += paragraph(f, f.text.substr(0, comma) + ", " + names + f.text.substr(colon), style);
+      out.push_back({&f, text_of_all(alike)});
     }
+  }
+  return out;
+}
+
+std::string findings_text(const std::vector<Finding>& findings, const TextStyle& style) {
+  std::string out;
+  for (const FindingGroup& group : grouped(findings)) {
+    const Finding& f = *group.first;
+    const std::string front = f.accepted ? fmt::format("accepted {}", review::name(f.severity))
+                                         : std::string(review::name(f.severity));
+    out +=
+        wrapped(fmt::format("{}: {} [{}]", front, printable(group.text), f.slug), style.width, 0, 2) + "\n";
+    if (f.accepted)
+      out += wrapped(fmt::format("because: {}", printable(*f.accepted)), style.width, 2, 6) + "\n";
+    else if (!f.remedy.empty())
+      out += wrapped(fmt::format("do: {}", printable(f.remedy)), style.width, 2, 6) + "\n";
   }
   return out;
 }
@@ -86,9 +92,12 @@ std::string said_of(const review::Entry& entry, const plan::Step& step, const Te
   if (entry.no_turn) out += ", without turning the bolt";
   if (!entry.tool.empty()) out += ", with " + printable(entry.tool);
   if (entry.corrects) out += fmt::format(", corrects line {}", *entry.corrects);
-  if (entry.voided_by) out += fmt::format(" -- does not count, see line {}", *entry.voided_by);
-  if (entry.past_piece) out += " -- a bolt that was taken out since";
   return out;
+}
+
+std::string why_it_does_not_count(const review::Entry& entry) {
+  if (entry.voided_by) return fmt::format("does not count, see line {}", *entry.voided_by);
+  return entry.past_piece ? "a bolt that was taken out since" : "";
 }
 
 std::string bolts_of(const record::Event& event) {
@@ -101,7 +110,7 @@ std::string bolts_of(const record::Event& event) {
 }
 
 // What no tool said.
-std::string said_of(const review::Pass& pass, const record::Event& event) {
+std::string said_of(const review::Progress& progress, const record::Event& event) {
   if (event.kind == "fitted") {
     const std::int64_t uses = event.integer("uses").value_or(0);
     return fmt::format("other bolts fitted: {}{}", bolts_of(event),
@@ -117,7 +126,7 @@ std::string said_of(const review::Pass& pass, const record::Event& event) {
   if (event.kind == "note") return "note: " + printable(event.text("note").value_or(""));
   if (event.kind != "unsure")
     return fmt::format("'{}', which this program does not know", printable(event.kind));
-  const review::Progress progress(pass, true);
+  const review::Pass& pass = progress.pass();
   const plan::Step* step = progress.find(static_cast<int>(event.integer("step").value_or(0)));
   const bool settled = std::any_of(pass.doubts.begin(), pass.doubts.end(), [&](const review::Doubt& doubt) {
     return doubt.seq == event.seq && doubt.resolved;
@@ -127,42 +136,51 @@ std::string said_of(const review::Pass& pass, const record::Event& event) {
                      settled ? " -- settled since" : "");
 }
 
-std::string remarks(const record::Event& event) {
-  std::string out;
+std::vector<std::string> remarks(const record::Event& event) {
+  std::vector<std::string> out;
   for (const char* key : {"note", "because"})
     if (const auto words = event.text(key); words && event.kind != key)
-      out += fmt::format("; {}: {}", key, printable(*words));
-  if (const auto by = event.text("by")) out += fmt::format("; by {}", printable(*by));
+      out.push_back(fmt::format("{}: {}", key, printable(*words)));
+  if (const auto by = event.text("by")) out.push_back(fmt::format("by {}", printable(*by)));
   return out;
 }
 
 }  // namespace
 
-std::string record_text(const record::Book& book, const review::Pass& pass, const TextStyle& style) {
+std::vector<RecordLine> record_lines(const record::Book& book, const review::Pass& pass,
+                                     const TextStyle& style) {
   const review::Progress progress(pass, true);
-  std::string out = wrapped(fmt::format("{}{}, begun {}", printable(pass.title), pass.trial ? " (trial)" : "",
-                                        record::to_string(pass.began)),
-                            style.width, 0, 2) +
-                    "\n";
+  std::vector<RecordLine> out;
   for (const record::Event& event : book.events) {
     if (event.integer("pass") != pass.number || event.kind == "planned") continue;
     const review::Entry* entry = review::entry_on(pass, event.seq);
     const plan::Step* step = entry != nullptr ? progress.find(entry->step) : nullptr;
-    std::string what;
+    if (entry != nullptr && step == nullptr) continue;
+    RecordLine line{&event};
     if (event.kind == "begun") {
       const auto only = event.text("only");
-      what = only ? "begun for these bolts only: " + printable(*only) : "begun";
-    } else if (entry == nullptr) {
-      what = said_of(pass, event);
-    } else if (step != nullptr) {
-      what = said_of(*entry, *step, style);
+      line.what = only ? "begun for these bolts only: " + printable(*only) : "begun";
     } else {
-      continue;
+      line.what = entry == nullptr ? said_of(progress, event) : said_of(*entry, *step, style);
     }
-    out +=
-        wrapped(fmt::format("{:>5}  {}  {}{}", event.seq, record::to_string(event.at), what, remarks(event)),
-                style.width, 0, 7) +
-        "\n";
+    if (entry != nullptr) line.why_not = why_it_does_not_count(*entry);
+    line.remarks = remarks(event);
+    out.push_back(std::move(line));
+  }
+  return out;
+}
+
+std::string record_text(const record::Book& book, const review::Pass& pass, const TextStyle& style) {
+  std::string out = wrapped(fmt::format("{}{}, begun {}", printable(pass.title), pass.trial ? " (trial)" : "",
+                                        record::to_string(pass.began)),
+                            style.width, 0, 2) +
+                    "\n";
+  for (const RecordLine& line : record_lines(book, pass, style)) {
+    std::string what = line.what + (line.why_not.empty() ? "" : " -- " + line.why_not);
+    for (const std::string& remark : line.remarks) what += "; " + remark;
+    out += wrapped(fmt::format("{:>5}  {}  {}", line.event->seq, record::to_string(line.event->at), what),
+                   style.width, 0, 7) +
+           "\n";
   }
   return out;
 }

@@ -16,6 +16,25 @@ namespace clampbook::report {
 /// Findings, each with its remedy below it, faults first.
 [[nodiscard]] std::string findings_text(const std::vector<review::Finding>& findings, const TextStyle& style);
 
+/// Findings of one severity that are one thing to a person, as one: the unfilled steps of a stage.
+struct FindingGroup {
+  const review::Finding* first = nullptr;  ///< whose slug, remedy and so on are those of all
+  std::string text;                        ///< names all the bolts
+};
+/// Faults first, then warnings, then notes.
+[[nodiscard]] std::vector<FindingGroup> grouped(const std::vector<review::Finding>& findings);
+
+/// A line of the book in words.
+struct RecordLine {
+  const record::Event* event = nullptr;
+  std::string what{};
+  std::vector<std::string> remarks{};  ///< "note: ...", "because: ...", "by ..."
+  std::string why_not{};               ///< "does not count, see line 25"; empty when it counts
+};
+/// Every line of the pass in the order of the book, but for the resolved plan.
+[[nodiscard]] std::vector<RecordLine> record_lines(const record::Book& book, const review::Pass& pass,
+                                                   const TextStyle& style);
+
 /// Every line of the pass in the order of the book, with its time, remarks and name: readings, gates, bolts
 /// fitted and taken out, doubts, notes. What does not count is shown, and said.
 [[nodiscard]] std::string record_text(const record::Book& book, const review::Pass& pass,

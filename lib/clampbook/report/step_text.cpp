@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace clampbook::report {
@@ -28,6 +29,28 @@ std::string on_a_clock(double degrees, bool left_hand) {
 }
 
 }  // namespace
+
+std::vector<std::span<const Step>> stage_runs(const plan::Plan& plan) {
+  const std::vector<Step>& steps = plan.steps;
+  std::vector<std::span<const Step>> out;
+  for (std::size_t from = 0; from < steps.size();) {
+    std::size_t to = from + 1;
+    while (to < steps.size() && steps[to].stage == steps[from].stage) ++to;
+    out.push_back(std::span(steps).subspan(from, to - from));
+    from = to;
+  }
+  return out;
+}
+
+bool same_figures(std::span<const Step> steps) {
+  const auto equal = [](const std::optional<units::Measured>& a, const std::optional<units::Measured>& b) {
+    return a.has_value() == b.has_value() && (!a || a->si() == b->si());
+  };
+  return std::all_of(steps.begin(), steps.end(), [&](const Step& s) {
+    return equal(s.target, steps.front().target) && equal(s.low, steps.front().low) &&
+           equal(s.high, steps.front().high) && equal(s.setting, steps.front().setting);
+  });
+}
 
 std::string flats_text(const Step& step, bool left_hand) {
   if (step.kind != StageKind::angle || !step.target) return {};

@@ -5,11 +5,18 @@
 #include <clampbook/report/text_style.h>
 
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
 namespace clampbook::report {
+
+/// The steps in their order, cut where the stage changes: by group, a stage comes more than once.
+[[nodiscard]] std::vector<std::span<const plan::Step>> stage_runs(const plan::Plan& plan);
+
+/// True when target, window and setting are the same for all of them.
+[[nodiscard]] bool same_figures(std::span<const plan::Step> steps);
 
 /// Target and window in both unit systems, flats, tool, setting, final torque: a line each.
 [[nodiscard]] std::vector<std::string> figure_lines(const plan::Step& step,

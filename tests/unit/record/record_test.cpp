@@ -1,7 +1,7 @@
 #include "tests/support/catch.h"
 #include "tests/unit/record/books.h"
 
-#include <clampbook/record/new_file.h>
+#include <clampbook/record/output_file.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/read_file.h>
@@ -183,7 +183,22 @@ TEST_CASE("places where no book can be are refused", "[record][book]") {
 
 TEST_CASE("a new file is never written over", "[record]") {
   const Folder folder;
-  record::write_new_file(folder.file("a"), "first");
-  REQUIRE_THROWS_AS(record::write_new_file(folder.file("a"), "second"), StoreError);
+  record::write_output_file(folder.file("a"), "first", record::Existing::refuse);
+  REQUIRE_THROWS_AS(record::write_output_file(folder.file("a"), "second", record::Existing::refuse),
+                    StoreError);
   REQUIRE(content(folder.file("a")) == "first");
+}
+
+TEST_CASE("a file is replaced whole and a book never", "[record]") {
+  const Folder folder;
+  using record::Existing;
+  record::write_output_file(folder.file("a"), "first", Existing::replace);
+  record::write_output_file(folder.file("a"), "second", Existing::replace);
+  REQUIRE(content(folder.file("a")) == "second");
+  put(folder.file("b.book"), small_book());
+  REQUIRE_THROWS_AS(record::write_output_file(folder.file("b.book"), "page", Existing::replace), StoreError);
+  std::string damaged = small_book();
+  damaged.replace(2, 6, "xxxxxx");  // its first line says no more what it is
+  put(folder.file("c.book"), damaged);
+  REQUIRE_THROWS_AS(record::write_output_file(folder.file("c.book"), "page", Existing::replace), StoreError);
 }

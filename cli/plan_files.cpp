@@ -1,0 +1,54 @@
+#include "cli/plan_files.h"
+#include "cli/output.h"
+
+#include <clampbook/record/seal.h>
+#include <clampbook/report/bolt_drawing.h>
+#include <clampbook/report/sheet.h>
+
+#include <fmt/format.h>
+
+namespace clampbook::cli {
+
+namespace {
+
+void write_sheet(const std::string& path, std::string_view title, const std::vector<report::SheetPart>& parts,
+                 std::initializer_list<std::string> inputs, Context& context) {
+  const report::Sheet sheet = report::sheet(title, parts, text_style(context));
+  write_output(path, sheet.html, inputs);
+  say_written(context, path,
+              fmt::format("{} {} on A4 or Letter", sheet.pages, sheet.pages == 1 ? "page" : "pages"));
+}
+
+}  // namespace
+
+bool write_plan_files(const Arguments& arguments, Context& context, const schedule::Schedule& schedule,
+                      const plan::Plan& plan) {
+  const std::string file = *arguments.operand("FILE"), tools = arguments.value("--tools").value_or("");
+  if (const auto path = arguments.value("--sheet")) {
+    write_sheet(*path, plan.title, {{schedule, plan, record::sha256(schedule.source->text())}}, {file, tools},
+                context);
+  }
+  if (const auto path = arguments.value("--svg")) {
+    write_output(*path, report::bolt_drawing(plan, {}, report::Setting::file).svg, {file, tools});
+    say_written(context, *path);
+  }
+  return arguments.has("--sheet") || arguments.has("--svg");
+}
+
+bool write_build_sheet(const Arguments& arguments, Context& context, const schedule::Build& build,
+                       const std::vector<plan::Plan>& plans) {
+  const auto path = arguments.value("--sheet");
+  if (!path) return false;
+  std::vector<report::SheetPart> parts;
+  for (const std::size_t i : build.in_order()) {
+    const schedule::Operation& operation = build.operations[i];
+    std::string name = fmt::format("{}: {}", build.title, operation.name);
+    if (!operation.after.empty()) name += fmt::format(" (after {})", fmt::join(operation.after, ", "));
+    parts.push_back({operation.schedule, plans[i], record::sha256(operation.schedule.source->text()), name});
+  }
+  write_sheet(*path, build.title, parts,
+              {*arguments.operand("FILE"), arguments.value("--tools").value_or("")}, context);
+  return true;
+}
+
+}  // namespace clampbook::cli
