@@ -2,9 +2,10 @@
 
 usage: seeds.py PROGRAM SOURCE_DIR OUT_DIR
 
-OUT_DIR/TARGET gets one file for each input; what was there before is replaced. Books come from a few recorded sessions,
-which PROGRAM plays again.
+OUT_DIR/TARGET gets one file for each input, OUT_DIR/TARGET.dict the words in them; what was there before is replaced.
+Books come from a few recorded sessions, which PROGRAM plays again.
 """
+import collections
 import hashlib
 import pathlib
 import re
@@ -73,6 +74,13 @@ def quantities(root):
     return sorted(text.strip().encode() for text in found)
 
 
+def dictionary(raws):
+    """The words that several inputs hold, in the form in which the fuzzer reads them: it writes them whole."""
+    seen = collections.Counter(word for raw in raws for word in set(re.findall(rb'"?[a-zA-Z_]{3,24}"?:?|[-+0-9.]{3,12}', raw)))
+    words = sorted(word for word, count in seen.most_common(400) if count > 1)
+    return "".join('"' + "".join(f"\\x{byte:02x}" for byte in word) + '"\n' for word in words)
+
+
 WRENCH_LINES = ["{skip},{torque} N·m,{angle}\n#\n17,28.4 N·m,61\n# warm\n", "{torque}\n\n28,4\n+028.40\n",
                 "T={torque} ft·lbf A={angle}{skip}\nREADY\nT=20.9 ft·lbf A=60.5°\nREADY\n",
                 "\n\n28.4 N·m; 61°\nPeak 28.4 Nm\n12.5\n"]
@@ -99,6 +107,7 @@ def main(program, root, out):
         folder.mkdir(parents=True)
         for raw in raws:
             (folder / hashlib.sha256(raw).hexdigest()[:16]).write_bytes(raw)
+        (out / f"{target}.dict").write_text(dictionary(raws), encoding="ascii")
         print(f"{target}: {len(list(folder.iterdir()))}")
         if len(raws) < 4:
             raise SystemExit(f"only {len(raws)} inputs for {target}")
