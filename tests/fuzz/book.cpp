@@ -65,8 +65,7 @@ void check_book(std::string_view bytes, bool estimated) {
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const std::string_view bytes = fuzz::as_text(data, size);
-  // A sixteenth of the inputs, and the same ones each time.
-  const bool estimated = size % 16 == 0;
+  const bool estimated = fuzz::takes_its_time(size);
   check_book(bytes, estimated);
   check_book(sealed_anew(bytes), estimated);
   return 0;

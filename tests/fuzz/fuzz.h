@@ -14,6 +14,11 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
 
 namespace clampbook::fuzz {
 
+/// Whether what takes long is checked for this input: always in the normal suite; while the fuzzer searches,
+/// for a sixteenth of the inputs, and for the same ones each time.
+[[nodiscard]] bool takes_its_time(std::size_t size);
+inline bool always_takes_its_time = false;
+
 /// Prints `promise` and `detail` and aborts when `holds` is false.
 void require(bool holds, std::string_view promise, std::string_view detail = {});
 

@@ -1,8 +1,10 @@
 // A schedule is refused with its places, or read into what its plan can rely on.
 #include "fuzz.h"
 
+#include <clampbook/plan/cautions.h>
 #include <clampbook/plan/plan.h>
 #include <clampbook/plan/plan_json.h>
+#include <clampbook/plan/prediction.h>
 #include <clampbook/schedule/read_schedule.h>
 
 #include <algorithm>
@@ -60,6 +62,14 @@ void check_only(const schedule::Schedule& schedule, const plan::Plan& whole) {
   }
 }
 
+void check_prediction(const schedule::Schedule& schedule) {
+  const auto predictions = plan::predict(schedule);
+  for (const plan::Caution& caution : plan::find_cautions(schedule, predictions)) {
+    fuzz::require(!caution.slug.empty() && !caution.text.empty(), "a caution says what it is");
+    fuzz::require_same_json(plan::to_json(caution).dump());
+  }
+}
+
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
@@ -69,6 +79,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     const plan::Plan plan = plan::make_plan(schedule);
     check_steps(schedule, plan);
     check_only(schedule, plan);
+    if (fuzz::takes_its_time(size)) check_prediction(schedule);
     fuzz::require_same_json(plan::to_json_text(plan));
     const std::string record = plan::to_record(plan).dump();
     fuzz::require_same_json(record);
