@@ -1,7 +1,7 @@
 // A book is refused, or read with all its damage, and every pass in it can be judged. A changed byte breaks a
 // seal, so each input is read twice: as it is, and with its lines sealed anew, which is what a hand that
 // knows how to seal, or a program that seals nonsense, could write.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/record/book.h>
 #include <clampbook/record/seal.h>

@@ -1,6 +1,6 @@
 // A build is refused with its places, or its operations can be done in some order. The schedules that an
 // input names are looked for in a folder that is empty: that, too, is a refusal with a place.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/plan/plan.h>
 #include <clampbook/schedule/build.h>

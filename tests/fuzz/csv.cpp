@@ -1,5 +1,5 @@
 // Rows of a table are read one after the other up to the first bad one, and what csv_row writes reads back.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/text/csv.h>
 #include <clampbook/text/utf8.h>

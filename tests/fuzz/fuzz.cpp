@@ -1,4 +1,4 @@
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/text/json.h>
 #include <clampbook/text/utf8.h>

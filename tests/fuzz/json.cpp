@@ -1,5 +1,5 @@
 // JSON that is accepted prints as a text that is accepted and prints the same.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/text/json.h>
 #include <clampbook/text/utf8.h>

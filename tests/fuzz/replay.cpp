@@ -3,7 +3,7 @@
 // usage: replay_TARGET FILE_OR_FOLDER...
 // An argument that does not exist is an error, and so is a run without a single input. The input under way is
 // printed first: the last line before a crash names it.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <algorithm>
 #include <cstdio>

@@ -1,5 +1,5 @@
 // A schedule is refused with its places, or read into what its plan can rely on.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/plan/cautions.h>
 #include <clampbook/plan/plan.h>

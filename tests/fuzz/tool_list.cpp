@@ -1,5 +1,5 @@
 // A tool list is refused with its places, or every tool in it can be worked with.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/schedule/line_template.h>
 #include <clampbook/schedule/tool_list.h>

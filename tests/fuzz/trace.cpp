@@ -1,5 +1,5 @@
 // A logger's file is refused, or becomes a curve that rises in angle, whose reading has no impossible figure.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/trace/read_trace.h>
 #include <clampbook/trace/reading.h>

@@ -1,5 +1,5 @@
 // A quantity or a target that is read prints as a text that reads back to the same.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/schedule/target.h>
 #include <clampbook/units/format.h>

@@ -1,6 +1,6 @@
 // A line of a wrench is a reading of finite figures that are not below zero, or says why it is none. The
 // first line of the input is a template, the second what to ignore; the rest are lines as they are sent.
-#include "fuzz.h"
+#include "tests/fuzz/fuzz.h"
 
 #include <clampbook/schedule/line_template.h>
 #include <clampbook/schedule/wrench_line.h>
