@@ -30,14 +30,15 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::vector<review::Pass> passes = review::read_passes(book);
   const review::Pass& pass = select_pass(passes, arguments, PassFor::reading, book_name);
   const auto until = arguments.has("--so-far") ? review::Until::so_far : review::Until::finished;
-  const std::vector<Finding> findings = review::find_findings(book, passes, pass, until);
+  const review::PassEstimates estimates = review::estimate_pass(pass, review::Pieces(passes, pass.number));
+  const std::vector<Finding> findings = review::find_findings(book, passes, pass, until, &estimates);
+  const std::vector<review::BoltState> bolts = review::bolt_states(passes, pass, estimates);
   const ExitStatus status = review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
   if (!context.json) {
-    write_text(context, report::check_text(book_name, book, pass, findings, review::bolt_states(passes, pass),
-                                           text_style(context)));
+    write_text(context, report::check_text(book_name, book, pass, findings, bolts, text_style(context)));
     return status;
   }
-  write_json(context, report::check_json(book_name, book, passes, pass, findings));
+  write_json(context, report::check_json(book_name, book, pass, findings, bolts));
   return status;
 }
 

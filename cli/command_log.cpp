@@ -78,7 +78,10 @@ std::string recorded_text(const Recorded& recorded, const report::TextStyle& sty
   const review::Entry& entry = *std::find_if(recorded.pass->entries.begin(), recorded.pass->entries.end(),
                                              [&](const review::Entry& e) { return e.seq == event.seq; });
   std::string out = fmt::format("{} {}: ", recorded.repeated ? "recorded before, as" : "recorded", event.seq);
-  out += step.bolt ? fmt::format("bolt {}, ", text::printable(*step.bolt)) : "";
+  if (step.bolt) out += fmt::format("bolt {}, ", text::printable(*step.bolt));
+  if (step.label)
+    out += fmt::format("{}{}, ", recorded.pass->index.bolt(*step.label) ? "bolt " : "",
+                       text::printable(*step.label));
   out += fmt::format("step {}, stage {} ({}): ", step.step, step.stage, schedule::name(step.kind));
   if (entry.count) {
     out += text::shortest(*entry.count);

@@ -41,24 +41,23 @@ const VerbSpec& spec() {
 }
 
 // `{plan, lines, check}`: the lines of the whole book, as they stand there.
-std::string archive(const std::string& book_name, const record::Book& book,
-                    const std::vector<review::Pass>& passes, const review::Pass& pass,
-                    const std::vector<review::Finding>& findings) {
-  std::string out = "{\"plan\":" + plan::to_json_text(pass.plan) + ",\"lines\":[";
+std::string archive(const report::Record& record, const std::vector<review::BoltState>& bolts) {
+  std::string out = "{\"plan\":" + plan::to_json_text(record.pass.plan) + ",\"lines\":[";
   bool first = true;
-  for (const record::Event& event : book.events) {
+  for (const record::Event& event : record.book.events) {
     if (!std::exchange(first, false)) out.push_back(',');
     event.body.dump_to(out);
   }
   out += "],\"check\":";
-  report::check_json(book_name, book, passes, pass, findings).dump_to(out);
+  report::check_json(record.book_name, record.book, record.pass, record.findings, bolts).dump_to(out);
   return out + "}\n";
 }
 
-std::string as_text(const report::Record& record, const report::TextStyle& style) {
-  std::string out = report::record_text(record.book, record.pass, style) + "\n" +
-                    report::check_text(record.book_name, record.book, record.pass, record.findings,
-                                       review::bolt_states(record.passes, record.pass), style);
+std::string as_text(const report::Record& record, const std::vector<review::BoltState>& bolts,
+                    const report::TextStyle& style) {
+  std::string out =
+      report::record_text(record.book, record.pass, style) + "\n" +
+      report::check_text(record.book_name, record.book, record.pass, record.findings, bolts, style);
   for (const std::string_view caution : report::standing_cautions())
     out += report::wrapped(fmt::format("! {}", caution), style.width, 0, 2) + "\n";
   return out;
@@ -80,37 +79,39 @@ std::string_view format_of(const Arguments& arguments, const Context& context) {
   return context.json ? "json" : "text";
 }
 
-std::string written(std::string_view format, const report::Record& record, const report::TextStyle& style) {
-  if (format == "json")
-    return archive(record.book_name, record.book, record.passes, record.pass, record.findings);
-  if (format == "html") return report::record_page(record, style);
+std::string written(std::string_view format, const report::Record& record,
+                    const std::vector<review::BoltState>& bolts, const report::TextStyle& style) {
+  if (format == "json") return archive(record, bolts);
+  if (format == "html") return report::record_page(record, bolts, style);
   if (format == "csv") return report::record_csv(record);
-  return as_text(record, style);
+  return as_text(record, bolts, style);
 }
 
-void write_drawings(const std::string& folder, const report::Record& record, Context& context) {
+void write_drawings(const std::string& folder, const report::Record& record,
+                    const std::vector<review::BoltState>& bolts, Context& context) {
   record::make_output_folder(folder);
-  for (const auto& [name, svg] : report::record_drawings(record, text_style(context))) {
+  for (const auto& [name, svg] : report::record_drawings(record, bolts, text_style(context))) {
     const std::string path = folder + (folder.ends_with('/') ? "" : "/") + name;
     write_output(path, svg, {});
     say_written(context, path);
   }
 }
 
-void give(const Arguments& arguments, Context& context, const report::Record& record) {
+void give(const Arguments& arguments, Context& context, const report::Record& record,
+          const std::vector<review::BoltState>& bolts) {
   const std::string_view format = format_of(arguments, context);
   const auto file = arguments.value("-o"), folder = arguments.value("--svg");
   if (file) {
-    write_output(*file, written(format, record, text_style(context)), {});
+    write_output(*file, written(format, record, bolts, text_style(context)), {});
     say_written(context, *file);
   } else if (!folder || context.json || arguments.has("--format")) {
-    const std::string out = written(format, record, text_style(context));
+    const std::string out = written(format, record, bolts, text_style(context));
     if (format == "text")
       write_text(context, out);
     else
       context.out.write(out.data(), static_cast<std::streamsize>(out.size()));
   }
-  if (folder) write_drawings(*folder, record, context);
+  if (folder) write_drawings(*folder, record, bolts, context);
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
@@ -123,12 +124,15 @@ ExitStatus run(const Arguments& arguments, Context& context) {
     const std::int64_t number = pass.number;
     const report::PublicCopy copy = report::public_copy(std::move(book), std::move(passes), number);
     const std::string name = book_name.substr(book_name.rfind('/') + 1);
-    give(arguments, context, {name, copy.book, copy.passes, copy.pass(number), copy.findings, true});
+    give(arguments, context, {name, copy.book, copy.passes, copy.pass(number), copy.findings, true},
+         review::bolt_states(copy.passes, copy.pass(number)));
     return ExitStatus::done;
   }
+  const review::PassEstimates estimates = review::estimate_pass(pass, review::Pieces(passes, pass.number));
   const std::vector<review::Finding> findings =
-      review::find_findings(book, passes, pass, review::Until::finished);
-  give(arguments, context, {book_name, book, passes, pass, findings});
+      review::find_findings(book, passes, pass, review::Until::finished, &estimates);
+  give(arguments, context, {book_name, book, passes, pass, findings},
+       review::bolt_states(passes, pass, estimates));
   return ExitStatus::done;  // whether the pass falls short is for check to say
 }
 

@@ -59,7 +59,9 @@ class Guide {
   [[nodiscard]] report::TextStyle style() const;
   void say(std::string_view text);
   void paragraph(std::string_view text);
+  /// One bell for accepted, three for stop.
   void ring(int times);
+  static constexpr int kAccepted = 1, kStop = 3;
   void tell(const Recorded& recorded);
   void tell_wrench(Happening::Kind kind);
   void unread(std::string_view given, std::string_view reason, std::string_view why);
@@ -95,6 +97,10 @@ class Guide {
   void take_companion(const units::Measured& value, const std::string& words);
   void leave_companion();
   [[nodiscard]] bool awaits_companion();
+  /// A final torque is asked for beside the angle.
+  [[nodiscard]] static bool wants_companion(const plan::Step& step) {
+    return step.final_torque && step.kind != plan::StageKind::yield;
+  }
   [[nodiscard]] bool is_repeat(const Reading& reading, const std::string& words) const;
   [[nodiscard]] static std::string wanted_text(const plan::Step& step);
   [[nodiscard]] static bool blocks(Question question);

@@ -38,9 +38,8 @@ Json bolts_json(const std::vector<review::BoltState>& states) {
 
 }  // namespace
 
-Json check_json(const std::string& book_name, const record::Book& book,
-                const std::vector<review::Pass>& passes, const review::Pass& pass,
-                const std::vector<Finding>& findings) {
+Json check_json(const std::string& book_name, const record::Book& book, const review::Pass& pass,
+                const std::vector<Finding>& findings, const std::vector<review::BoltState>& bolts) {
   const review::Progress progress(pass);
   const auto missed = std::count_if(findings.begin(), findings.end(), [](const Finding& f) {
     return f.slug == "missed-step" || f.slug == "gate-open";
@@ -58,7 +57,7 @@ Json check_json(const std::string& book_name, const record::Book& book,
                         .set("filled", progress.filled_count())
                         .set("missed", static_cast<std::int64_t>(missed)))
       .set("findings", std::move(list))
-      .set("bolts", bolts_json(review::bolt_states(passes, pass)))
+      .set("bolts", bolts_json(bolts))
       .set("seal", book.seal)
       .set("next", due != nullptr ? plan::to_json(*due) : Json());
 }

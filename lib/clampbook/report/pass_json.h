@@ -1,6 +1,7 @@
 // What check and the archival copy say to machines.
 #pragma once
 
+#include <clampbook/review/bolt_state.h>
 #include <clampbook/review/finding.h>
 #include <clampbook/text/json.h>
 
@@ -11,7 +12,7 @@ namespace clampbook::report {
 
 /// `{book, pass, trial, complete, steps, findings, bolts, seal, next}`.
 [[nodiscard]] text::Json check_json(const std::string& book_name, const record::Book& book,
-                                    const std::vector<review::Pass>& passes, const review::Pass& pass,
-                                    const std::vector<review::Finding>& findings);
+                                    const review::Pass& pass, const std::vector<review::Finding>& findings,
+                                    const std::vector<review::BoltState>& bolts);
 
 }  // namespace clampbook::report

@@ -246,8 +246,8 @@ std::string record_page(const Record& record, const TextStyle& style) {
 }
 
 std::vector<std::pair<std::string, std::string>> record_drawings(const Record& record,
+                                                                 const std::vector<review::BoltState>& states,
                                                                  const TextStyle& style) {
-  const std::vector<review::BoltState> states = review::bolt_states(record.passes, record.pass);
   const RecordParts parts(record, states, style);
   std::vector<std::pair<std::string, std::string>> out;
   if (!record.pass.plan.bolts.empty())

@@ -36,7 +36,7 @@ struct Record {
                                       const TextStyle& style);
 
 /// The page's drawings, each alone: (file name, SVG).
-[[nodiscard]] std::vector<std::pair<std::string, std::string>> record_drawings(const Record& record,
-                                                                               const TextStyle& style);
+[[nodiscard]] std::vector<std::pair<std::string, std::string>> record_drawings(
+    const Record& record, const std::vector<review::BoltState>& states, const TextStyle& style);
 
 }  // namespace clampbook::report

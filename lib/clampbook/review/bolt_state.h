@@ -18,5 +18,8 @@ struct BoltState {
 
 /// One for each bolt that has steps in `pass`, in list order.
 [[nodiscard]] std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& pass);
+/// The same from estimates of that pass.
+[[nodiscard]] std::vector<BoltState> bolt_states(const std::vector<Pass>& passes, const Pass& pass,
+                                                 const PassEstimates& estimates);
 
 }  // namespace clampbook::review

@@ -231,8 +231,7 @@ class Estimator {
     out.preload = posterior->preload;
     out.friction = posterior->friction;
     out.yielded = posterior->yielded;
-    if (!out.friction)
-      out.why_not = "no torque was read at the end of the angle";
+    if (!out.friction) out.why_not = "no torque was read at the end of the angle";
   }
 
   // Before this pass, or before it was taken out in this one.

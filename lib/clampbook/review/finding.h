@@ -11,6 +11,8 @@
 
 namespace clampbook::review {
 
+struct PassEstimates;
+
 enum class Severity { fault, warning, note };
 [[nodiscard]] std::string_view name(Severity severity);
 
@@ -35,8 +37,10 @@ enum class Until {
 
 /// Everything that the pass shows, by step, then by line of the book; what concerns the book as a whole
 /// comes last. `passes` are all of the book, for what the bolts have been through; `pass` is one of them.
+/// `estimates`, when the caller has them already, spare their cost.
 [[nodiscard]] std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes,
-                                                 const Pass& pass, Until until);
+                                                 const Pass& pass, Until until,
+                                                 const PassEstimates* estimates = nullptr);
 
 /// Those of `findings` that `known` does not say already: what an entry brought.
 [[nodiscard]] std::vector<Finding> not_in(const std::vector<Finding>& known, std::vector<Finding> findings);

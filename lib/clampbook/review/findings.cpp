@@ -38,11 +38,13 @@ constexpr std::int64_t kClockBack = 2'000;  // ms
 
 class Finder {
  public:
-  Finder(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass, Until until)
+  Finder(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass, Until until,
+         const PassEstimates* estimates)
       : book_(book),
         passes_(passes),
         pass_(pass),
         until_(until),
+        estimates_(estimates),
         progress_(pass, true),
         next_fitting_(pass.fittings.begin()) {}
 
@@ -62,7 +64,7 @@ class Finder {
     const Pieces pieces(passes_, pass_.number);
     reused(pieces);
     judge_odd_ones(pass_, progress_, out_);
-    if (until_ != Until::at_once) judge_friction(pass_, progress_, pieces, out_);
+    if (until_ != Until::at_once) judge_friction(pass_, progress_, pieces, estimates_, out_);
     judge_operation(book_, passes_, pass_, out_);
     soften_past_pieces();
     corrections();
@@ -299,6 +301,7 @@ class Finder {
   const std::vector<Pass>& passes_;
   const Pass& pass_;
   Until until_;
+  const PassEstimates* estimates_;
   Progress progress_;
   std::vector<Fitting>::const_iterator next_fitting_;
   std::set<std::string> refitted_;
@@ -311,8 +314,8 @@ class Finder {
 }  // namespace
 
 std::vector<Finding> find_findings(const record::Book& book, const std::vector<Pass>& passes,
-                                   const Pass& pass, Until until) {
-  return Finder(book, passes, pass, until).find();
+                                   const Pass& pass, Until until, const PassEstimates* estimates) {
+  return Finder(book, passes, pass, until, estimates).find();
 }
 
 std::vector<Finding> not_in(const std::vector<Finding>& known, std::vector<Finding> findings) {

@@ -154,9 +154,9 @@ void judge_odd_ones(const Pass& pass, const Progress& progress, std::vector<Find
 }
 
 void judge_friction(const Pass& pass, const Progress& progress, const Pieces& pieces,
-                    std::vector<Finding>& out) {
-  const PassEstimates estimates = estimate_pass(pass, pieces);
-  for (const GroupEstimate& group : estimates.groups) {
+                    const PassEstimates* estimates, std::vector<Finding>& out) {
+  const PassEstimates own = estimates == nullptr ? estimate_pass(pass, pieces) : PassEstimates{};
+  for (const GroupEstimate& group : (estimates != nullptr ? *estimates : own).groups) {
     for (const std::size_t bolt : group.contradict) {
       const std::string& id = pass.plan.bolts[bolt].id;
       const Entry* entry = last_standing(pass, progress, id);

@@ -142,7 +142,8 @@ TEST_CASE("a public copy keeps what was done and drops who and where", "[report]
 
 TEST_CASE("the machine's copy of a bolt gives estimates or null", "[report][record]") {
   const Practice p;
-  const text::Json json = report::check_json(p.name, p.book, p.passes, p.passes.front(), p.findings);
+  const text::Json json = report::check_json(p.name, p.book, p.passes.front(), p.findings,
+                                             review::bolt_states(p.passes, p.passes.front()));
   const text::Json& bolt = json.find("bolts")->as_array()->back();
   REQUIRE(bolt.find("preload_N")->is_null());
   REQUIRE(bolt.find("friction")->is_null());

@@ -1,0 +1,304 @@
+// What the guide records, and what it asks about it afterwards.
+#include "cli/guide.h"
+#include "cli/selection.h"
+
+#include <clampbook/report/pass_text.h>
+#include <clampbook/text/error.h>
+#include <clampbook/text/utf8.h>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace clampbook::cli {
+
+namespace {
+
+using plan::StageKind;
+using plan::Step;
+using review::Finding;
+using review::Progress;
+using text::Json;
+using units::Dimension;
+using units::Measured;
+
+constexpr std::int64_t kRepeat = 2000;  // ms within which the same value may be the same pull told twice
+
+// Findings about a reading that somebody should look at before going on.
+constexpr std::array<std::string_view, 7> kAsked{"low",         "high",        "unit-slip",       "doubled",
+                                                 "measure-out", "count-short", "final-torque-out"};
+
+}  // namespace
+
+const units::Unit* Guide::bare_unit(const Step& step) const {
+  const auto dimension = step.reading_dimension();
+  if (dimension == Dimension::angle) return &units::degree_unit();
+  if (dimension != Dimension::torque) return nullptr;
+  return tool_ != nullptr && tool_->unit != nullptr ? tool_->unit : unit_;
+}
+
+// The book's line must say its unit by itself.
+std::string Guide::with_unit(const Step& step, const std::string& words) const {
+  const units::Unit* unit = bare_unit(step);
+  const bool bare = !words.empty() && words.back() >= '0' && words.back() <= '9';
+  return unit != nullptr && bare ? units::with_unit(words, *unit) : words;
+}
+
+Arguments Guide::entry_arguments(const Step& step) const {
+  Arguments out;
+  out.set_option("--pass", fmt::format("{}", pass_number_));
+  out.set_option("--stage", fmt::format("{}", step.stage));
+  for (const std::string_view kept : {"--tool", "--by"})
+    if (const auto value = arguments_.value(kept)) out.set_option(kept, *value);
+  return out;
+}
+
+std::optional<Recorded> Guide::file(const Arguments& entry, const std::string& words) {
+  try {
+    return file_entry(session_, entry, read_call(entry, context_.now()));
+  } catch (const InputError& e) {
+    const text::Diagnostic& d = e.diagnostics().front();
+    if (!context_.json) {
+      ring(kStop);
+      write_text(context_, text::render(d));
+    } else {
+      unread(words, d.slug, d.message);
+    }
+    return std::nullopt;
+  }
+}
+
+void Guide::record(const Step& step, const Reading& reading, std::optional<std::int64_t> corrects,
+                   const std::string& words) {
+  Arguments entry = entry_arguments(step);
+  entry.set_operand("BOLT", *step.bolt);
+  entry.set_operand("VALUE", reading.value);
+  if (reading.also) entry.set_option("--also", *reading.also);
+  if (corrects) entry.set_option("--correct", fmt::format("{}", *corrects));
+  const std::optional<Recorded> recorded = file(entry, words);
+  if (!recorded) return;
+  last_ = Last{recorded->event->seq, step.step,           reading.value, reading.also,
+               reading.first,        recorded->event->at, words};
+  tell(*recorded);
+  after_reading(step, *recorded);
+}
+
+void Guide::record_gate(const Step& step, std::string_view option, const std::string& value) {
+  Arguments entry = entry_arguments(step);
+  entry.set_option(option, value);
+  if (step.label) entry.set_option("--label", *step.label);
+  const std::optional<Recorded> recorded = file(entry, value);
+  if (!recorded) return;
+  last_.reset();
+  tell(*recorded);
+  judged_ = recorded->event->seq;
+  ask_or_go_on(*recorded, {});
+}
+
+// What was found on the line itself is asked about; what else it brought is only shown.
+void Guide::ask_or_go_on(const Recorded& recorded, const std::vector<std::string_view>& left_out) {
+  std::vector<Finding> shown;
+  bool asked = false;
+  for (const Finding& f : recorded.findings) {
+    if (std::find(left_out.begin(), left_out.end(), f.slug) != left_out.end()) continue;
+    if (f.slug == "corrected") continue;  // the line before it has just been read out
+    shown.push_back(f);
+    asked = asked ||
+            (f.seq == recorded.event->seq && std::find(kAsked.begin(), kAsked.end(), f.slug) != kAsked.end());
+  }
+  say(report::findings_text(shown, style()));
+  const bool off = review::falls_short(shown);
+  ring(off ? kStop : kAccepted);
+  if (asked && asks_) {
+    question_ = Question::keep;
+  } else {
+    choose_next();
+  }
+}
+
+void Guide::after_reading(const Step& step, const Recorded& recorded) {
+  judged_ = recorded.event->seq;
+  const auto found = [&](std::string_view slug) {
+    return std::any_of(recorded.findings.begin(), recorded.findings.end(),
+                       [&](const Finding& f) { return f.slug == slug && f.seq == recorded.event->seq; });
+  };
+  const bool outside = found("high") || found("unit-slip") || found("doubled");
+  if (found("low") && !outside && (asks_ || wrench_)) {
+    below_the_window(step);
+    return;
+  }
+  // The final torque may still come; what is missing now is no finding yet.
+  const bool companion = wants_companion(step) && !last_->also && !outside;
+  if (companion && asks_) {
+    ring(kAccepted);
+    question_ = Question::companion;
+    return;
+  }
+  if (companion) {
+    ask_or_go_on(recorded, {"final-torque-out"});
+    return;
+  }
+  ask_or_go_on(recorded, {});
+}
+
+// A ratchet's strokes come one by one, each of them below the window until the last.
+void Guide::below_the_window(const Step& step) {
+  question_ = Question::go_on;
+  const review::Entry* entry = review::entry_on(pass(), last_->seq);
+  if (entry == nullptr || !entry->value || !step.low || !step.target) return;
+  if (!wrench_) ring(kStop);
+  const units::Unit& unit = step.target->unit();
+  const double missing = step.target->in(unit)-entry->value->in(unit);
+  paragraph(fmt::format("below the window {}: {} to go", units::format_range(*step.low, *step.high, unit),
+                        units::format(Measured(missing, unit))));
+}
+
+void Guide::take_reading(Reading reading, const std::string& words, bool sure) {
+  const Step& step = *current();
+  if (!sure && is_repeat(reading, words)) {
+    if (!asks_) {
+      unread(words, "repeat", "is the same value within 2 s: told twice, or a second reading?");
+      return;
+    }
+    ring(kStop);
+    held_ = std::move(reading);
+    held_words_ = words;
+    held_question_ = question_;
+    question_ = Question::repeat;
+    return;
+  }
+  std::optional<std::int64_t> corrects;
+  const bool stroke = question_ == Question::go_on && last_ && last_->step == step.step;
+  if (stroke && reading.first && last_->first && reading.first->dimension() == last_->first->dimension()) {
+    if (step.kind == StageKind::angle) {
+      reading.value = last_->value + "+" + reading.value;  // an angle counts from the rest position
+      corrects = last_->seq;
+    } else if (reading.first->si() > last_->first->si()) {
+      corrects = last_->seq;  // the same bolt, pulled on
+    }
+  }
+  if (corrects && !reading.also) reading.also = last_->also;
+  record(step, reading, corrects, words);
+}
+
+bool Guide::is_repeat(const Reading& reading, const std::string& words) const {
+  if (!last_) return false;
+  const std::int64_t since = context_.now().milliseconds - last_->at.milliseconds;
+  if (since < 0 || since >= kRepeat) return false;
+  if (reading.first && last_->first)
+    return reading.first->dimension() == last_->first->dimension() &&
+           reading.first->si() == last_->first->si();
+  return words == last_->words;
+}
+
+// The final torque of the angle that was recorded last: both in one line of the book, which corrects the
+// first.
+void Guide::take_companion(const Measured& value, const std::string& words) {
+  const Step& step = *Progress(pass(), true).find(last_->step);
+  Reading reading{last_->value, units::print(value), last_->first};
+  step_ = step.step;
+  record(step, reading, last_->seq, words);
+}
+
+// --- what no tool says
+
+void Guide::amend(std::string_view kind, std::string_view what, Json::Object members) {
+  record::NewEvent event{context_.now(), std::string(kind), {{"pass", pass_number_}}};
+  for (auto& member : members) event.members.push_back(std::move(member));
+  if (const auto by = arguments_.value("--by")) event.members.emplace_back("by", *by);
+  const Recorded recorded = session_.record(pass(), event, context_.now());
+  if (context_.json) {
+    tell(recorded);
+  } else {
+    paragraph(fmt::format("recorded {}: {}", recorded.event->seq, what));
+    if (kind == "unsure") say(report::findings_text(recorded.findings, style()));
+  }
+}
+
+void Guide::take_back(std::int64_t line, const std::string& why) {
+  const review::Entry* entry = review::entry_on(pass(), line);
+  if (entry == nullptr || entry->voided_by) return;
+  const int step = entry->step;
+  Json::Object members{{"voids", line}};
+  if (!why.empty()) members.emplace_back("because", why);
+  amend("void", fmt::format("line {} does not count", line), std::move(members));
+  last_.reset();
+  choose_next();
+  const Progress progress(pass());
+  const review::Entry* standing = progress.standing(step);
+  const std::optional<Measured>& low = progress.find(step)->low;
+  if (standing == nullptr) {
+    step_ = step;
+  } else if (standing->value && low && standing->value->si() < low->si() && (asks_ || wrench_)) {
+    // The stroke before it stands, below the window: the next one is still of this bolt.
+    step_ = shown_step_ = step;
+    last_ = Last{standing->seq,   step,         standing->given, std::nullopt,
+                 standing->value, standing->at, standing->given};
+    judged_ = standing->seq;
+    below_the_window(*progress.find(step));
+  }
+}
+
+void Guide::undo(const std::string& why) {
+  const auto& entries = pass().entries;
+  const auto last =
+      std::find_if(entries.rbegin(), entries.rend(), [](const review::Entry& e) { return !e.voided_by; });
+  if (last == entries.rend()) {
+    paragraph("nothing is recorded that could be undone");
+    return;
+  }
+  paragraph(fmt::format("line {}, step {}", last->seq, last->step));
+  take_back(last->seq, why);
+}
+
+void Guide::doubt(const std::string& word) {
+  const Step& step = *current();
+  const std::string bolt = !word.empty() ? word : step.bolt ? *step.bolt : step.label.value_or("");
+  const std::optional<int> place = place_in_doubt(bolt);
+  if (!place) {
+    paragraph(bolt.empty() ? "d and the bolt's id, for example: d 3"
+                           : fmt::format("bolt {} has no step in this pass", text::printable(bolt)));
+    return;
+  }
+  const Step& doubted = *Progress(pass(), true).find(*place);
+  amend("unsure", fmt::format("bolt {} is in doubt", text::printable(bolt)),
+        {{"step", doubted.step}, {"stage", doubted.stage}, {"bolt", bolt}});
+  ring(kStop);
+  skipped_.insert(doubted.step);  // turn it no further; the others go on
+  choose_next();
+}
+
+std::optional<int> Guide::place_in_doubt(const std::string& bolt) {
+  const Progress progress(pass());
+  if (const Step* due = progress.due_for(bolt)) return due->step;
+  const auto& steps = pass().index.turning(bolt);
+  return steps.empty() ? std::nullopt : std::optional(pass().plan.steps[steps.back()].step);
+}
+
+void Guide::go_to(const std::string& bolt) {
+  try {
+    require_bolt(pass(), bolt);
+  } catch (const InputError& e) {
+    write_text(context_, text::render(e.diagnostics().front()));
+    return;
+  }
+  const Progress progress(pass());
+  choose_next();
+  if (const Step* due = progress.due_for(bolt)) {
+    step_ = due->step;
+    skipped_.erase(step_);
+    return;
+  }
+  step_ = pass().plan.steps[pass().index.turning(bolt).back()].step;
+  paragraph(fmt::format("every step of bolt {} has its entry; a reading here counts as a second one",
+                        text::printable(bolt)));
+}
+
+void Guide::skip() {
+  skipped_.insert(step_);
+  choose_next();
+}
+
+}  // namespace clampbook::cli
