@@ -37,19 +37,31 @@ std::vector<std::size_t> Build::in_order() const {
 }
 
 bool is_build(std::string_view text) {
-  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
-  while (!text.empty()) {
-    std::string_view line = text.substr(0, text.find('\n'));
-    text.remove_prefix(std::min(line.size() + 1, text.size()));
-    const std::size_t first = line.find_first_not_of(" \t\r");
-    if (first == std::string_view::npos || line[first] == '#' || line.starts_with("---")) continue;
-    line.remove_prefix(first);
-    if (!line.starts_with("format:")) return false;
-    line.remove_prefix(std::string_view("format:").size());
-    line.remove_prefix(std::min(line.find_first_not_of(" \t\"'"), line.size()));
-    return line.starts_with("build ");
-  }
-  return false;
+  const auto take = [&](std::string_view word) {
+    const bool there = text.starts_with(word);
+    if (there) text.remove_prefix(word.size());
+    return there;
+  };
+  const auto take_quote = [&] { return take("\"") || take("'"); };
+  const auto skip_blank = [&] {  // and comments
+    while (!text.empty()) {
+      text.remove_prefix(std::min(text.find_first_not_of(" \t\r\n"), text.size()));
+      if (!text.starts_with('#')) return;
+      text.remove_prefix(std::min(text.find('\n'), text.size()));
+    }
+  };
+  static_cast<void>(take("\xEF\xBB\xBF"));
+  skip_blank();
+  if (take("---")) skip_blank();
+  if (take("{")) skip_blank();
+  static_cast<void>(take_quote());
+  if (!take("format")) return false;
+  static_cast<void>(take_quote());
+  skip_blank();
+  if (!take(":")) return false;
+  skip_blank();
+  static_cast<void>(take_quote());
+  return text.starts_with("build ");
 }
 
 }  // namespace clampbook::schedule

@@ -37,8 +37,8 @@ struct Build {
 
 inline constexpr std::size_t kMostOperations = 200;
 
-/// True when the first key of the text says that it is a build, of whatever version. Looks at one line,
-/// because whoever asks reads the file afterwards.
+/// True when the first key of the text says that it is a build, of whatever version. Looks at the front of
+/// the text alone, because whoever asks reads the file afterwards.
 [[nodiscard]] bool is_build(std::string_view text);
 
 /// Reads `format: build 1` and the schedules that it names, whose paths count from the folder of the build

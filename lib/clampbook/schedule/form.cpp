@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 namespace clampbook::schedule {
 
@@ -95,6 +96,52 @@ void report(const YamlNode& node, const TargetFault& fault, std::string_view wha
                 fault.help);
 }
 
+// From the smallest to the largest figure that a joint, its tools or a gate can have. Within it every product
+// of the physics stays finite, and so does every figure in another unit.
+struct Reach {
+  Measured least, most;
+};
+
+std::optional<Reach> reach_of(Dimension dimension) {
+  const auto from_to = [&](double least, double most) {
+    const units::Unit& unit = units::machine_unit(dimension);
+    return Reach{Measured(least, unit), Measured(most, unit)};
+  };
+  switch (dimension) {
+    case Dimension::torque:
+      return from_to(1e-6, 1e8);
+    case Dimension::length:
+      return from_to(1e-5, 1e7);
+    case Dimension::stress:
+      return from_to(1e-3, 1e8);
+    case Dimension::force:
+    case Dimension::stiffness:
+    case Dimension::angle:
+    case Dimension::time:
+      return from_to(1e-6, 1e12);
+    case Dimension::ratio:
+      return from_to(1e-6, 1e6);
+    case Dimension::temperature:
+      return from_to(0, 1e6);
+  }
+  return std::nullopt;
+}
+
+// Reports a figure that nobody can have meant.
+bool within_reach(const Measured& figure, const YamlNode& node, std::string_view what,
+                  const Reading& reading) {
+  const std::optional<Reach> reach = reach_of(figure.dimension());
+  const double size = std::fabs(figure.machine_value());
+  if (!reach || figure.number() == 0 || (size >= reach->least.number() && size <= reach->most.number()))
+    return true;
+  reading.error(
+      "out-of-domain",
+      fmt::format("{}: {} is {} than any {} in a joint", what, node.scalar,
+                  size > reach->most.number() ? "larger" : "smaller", units::name(figure.dimension())),
+      node.at, fmt::format("allowed: {} to {}", units::print(reach->least), units::print(reach->most)));
+  return false;
+}
+
 std::optional<Measured> read_quantity(const YamlNode& node, std::string_view what,
                                       std::optional<Dimension> dimension, const Reading& reading) {
   if (!expect_scalar(node, what, reading)) return std::nullopt;
@@ -120,7 +167,7 @@ std::optional<Measured> read_quantity(const YamlNode& node, std::string_view wha
                       : fmt::format("for example in {}", units::machine_unit(*dimension).spelling));
     return std::nullopt;
   }
-  return out;
+  return within_reach(out, node, what, reading) ? std::optional(out) : std::nullopt;
 }
 
 }  // namespace
@@ -184,6 +231,8 @@ std::optional<Target> read_target(const YamlNode& node, std::string_view what, D
     reading.error("out-of-domain", fmt::format("{}: {} must be more than zero", what, node.scalar), node.at);
     return std::nullopt;
   }
+  for (const Measured& figure : {target.nominal, target.high.value_or(target.nominal)})
+    if (!within_reach(figure, node, what, reading)) return std::nullopt;
   return std::move(scan.target);
 }
 

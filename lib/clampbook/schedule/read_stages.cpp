@@ -268,7 +268,9 @@ void StageReader::read_tolerance() {
                    node->part(scan.fault.at, scan.fault.length), scan.fault.help);
     return;
   }
-  if (window_of(stage_.target->nominal, *scan.tolerance).low.number() < 0) {
+  const Window window = window_of(stage_.target->nominal, *scan.tolerance);
+  constexpr double kMost = 1000;  // as a multiple of the figure: more than a slip of the pen
+  if (window.low.number() < 0 || window.high.number() > kMost * stage_.target->nominal.number()) {
     reading_.error("out-of-domain", "the tolerance is larger than the figure", node->at);
     return;
   }

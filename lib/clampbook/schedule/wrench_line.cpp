@@ -250,7 +250,8 @@ class Matcher {
 std::vector<Measured> read_by_template(std::string_view line, const TorqueWrench& tool) {
   const std::vector<Part> parts = parts_of(tool.line);
   Matcher matcher(parts, tool);
-  if (!matcher.match(line)) throw Unreadable{fmt::format("it is not as line: says, {}", tool.line)};
+  if (!matcher.match(line))
+    throw Unreadable{fmt::format("it is not as line: says, {}", text::printable(tool.line))};
   std::vector<Measured> out = matcher.values();
   for (const Measured& value : out) static_cast<void>(measured(value.number(), value.unit()));
   return out;

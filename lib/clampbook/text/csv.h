@@ -1,5 +1,6 @@
 // Comma-separated values as RFC 4180 has them: fields in double quotes may hold commas, quotes (doubled) and
-// line feeds. One row at a time, so that each can be kept before the next is read.
+// line feeds. One row at a time, so that each can be kept before the next is read. A carriage return in front
+// of a line feed is the end of a line as some editors write it, in quotes too: it is left out.
 #pragma once
 
 #include <cstddef>

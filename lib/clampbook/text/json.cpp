@@ -218,7 +218,7 @@ std::string Json::dump() const {
 std::optional<Json> parse_json(std::string_view text, std::string* why) {
   TreeBuilder builder;
   if (nlohmann::json::sax_parse(text.begin(), text.end(), &builder)) return builder.take();
-  if (why != nullptr) *why = builder.why();
+  if (why != nullptr) *why = printable(builder.why());  // it quotes the text
   return std::nullopt;
 }
 

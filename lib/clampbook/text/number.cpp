@@ -136,7 +136,7 @@ std::string suggest(NumberFault fault, std::string_view written) {
     case NumberFault::decimal_comma:
       // 1,500 is three halves to one reader and fifteen hundred to another: say both.
       if (const std::size_t comma = text.find(',');
-          text.size() - comma == 4 && text.find('.') > text.size()) {
+          comma != std::string::npos && text.size() - comma == 4 && text.find('.') > text.size()) {
         std::string joined = text;
         joined.erase(comma, 1);
         text[comma] = '.';
@@ -147,10 +147,14 @@ std::string suggest(NumberFault fault, std::string_view written) {
       return fmt::format("use a decimal point: {}", text);
     case NumberFault::bare_point: {
       const std::size_t point = text.find('.');
-      if (point + 1 == text.size()) {
+      if (point == std::string::npos) return {};
+      const bool front = point > 0 && is_digit(text[point - 1]);
+      if (!front && point + 1 < text.size() && is_digit(text[point + 1])) {
+        text.insert(point, "0");
+      } else if (front && point + 1 == text.size()) {
         text.pop_back();
       } else {
-        text.insert(point, "0");
+        return {};  // "5.x": who knows what was meant
       }
       return fmt::format("write {}", text);
     }

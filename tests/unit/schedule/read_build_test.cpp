@@ -121,6 +121,8 @@ TEST_CASE("a build is told by its first key", "[schedule][build]") {
   CHECK(schedule::is_build("format: build 1\n"));
   CHECK(schedule::is_build("\xEF\xBB\xBF# a note\r\n\r\nformat:   'build 2'\r\n"));
   CHECK(schedule::is_build("format: build 1"));
+  CHECK(schedule::is_build("---\n{\"format\": \"build 1\", \"title\": \"Pump\"}\n"));
+  CHECK(schedule::is_build("format:\n  build 1\n"));
   CHECK_FALSE(schedule::is_build("format: fastener schedule 1\n"));
   CHECK_FALSE(schedule::is_build("title: build 1\nformat: build 1\n"));
   CHECK_FALSE(schedule::is_build("format:"));

@@ -95,6 +95,8 @@ TEST_CASE("a fault says what to write instead", "[text][number]") {
   CHECK(suggest(NumberFault::bare_point, ".5") == "write 0.5");
   CHECK(suggest(NumberFault::bare_point, "-.5") == "write -0.5");
   CHECK(suggest(NumberFault::bare_point, "5.") == "write 5");
+  CHECK(suggest(NumberFault::bare_point, "5.x").empty());
+  CHECK(suggest(NumberFault::bare_point, "5,,").empty());
   CHECK(suggest(NumberFault::leading_zero, "010") == "write 10");
   CHECK(suggest(NumberFault::leading_zero, "-00.5") == "write -0.5");
   CHECK(suggest(NumberFault::minus_sign, "\u22125") == "write -5");
