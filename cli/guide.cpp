@@ -18,10 +18,8 @@ namespace {
 
 using plan::StageKind;
 using plan::Step;
-using review::Finding;
 using review::Progress;
 using schedule::WrenchLine;
-using text::Json;
 using units::Dimension;
 using units::Measured;
 

@@ -20,7 +20,6 @@ namespace {
 using plan::StageKind;
 using plan::Step;
 using review::Finding;
-using review::Progress;
 using text::Json;
 using units::Dimension;
 using units::Measured;

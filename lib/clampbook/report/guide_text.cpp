@@ -49,10 +49,6 @@ std::string value_text(const review::Entry& entry, const TextStyle& style) {
   return entry.count ? units::format_number(*entry.count) : std::string("done");
 }
 
-bool turns_bolts(const Step& step) {
-  return step.bolt.has_value();
-}
-
 void add_only(std::string& out, const Pass& pass, const TextStyle& style) {
   std::string names;
   std::size_t here = 0;
@@ -82,7 +78,7 @@ void add_last(std::string& out, const Pass& pass, record::Timestamp now, const T
                   record::to_string(last->at), ago(last->at, now)),
       0, style);
   const Step* due = progress.due();
-  if (due == nullptr || !turns_bolts(*due)) return;
+  if (due == nullptr || !due->bolt) return;
   std::string look = fmt::format("Before you turn anything, look at the marks on bolt {}, which is due",
                                  printable(*due->bolt));
   if (step->bolt && step->bolt != due->bolt)
