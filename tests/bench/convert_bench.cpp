@@ -1,47 +1,44 @@
 // What a million converted lines cost beside the least that any reader does: reading them and one
-// std::from_chars a line. Prints one JSON object; exits 1 when the ratio of text is above the limit. That of
-// JSON is told and not judged: the shortest digits that read back cost two floors by themselves.
+// std::from_chars a line. Prints one JSON object (bench.h); exits 1 when a limit is passed.
+//
+// usage: convert_bench [--quick]
 #include "cli/convert_lines.h"
+#include "tests/bench/bench.h"
 
 #include <clampbook/units/unit.h>
 
-#include <fmt/format.h>
-
-#include <algorithm>
 #include <array>
 #include <charconv>
-#include <chrono>
-#include <cstdio>
-#include <cstdlib>
 #include <cstring>
-#include <filesystem>
 #include <fstream>
 #include <random>
 #include <string>
-#include <string_view>
 
 using namespace clampbook;
 
 namespace {
 
-constexpr int kLines = 1'000'000;
-constexpr int kRuns = 15;
-constexpr double kLimit = 3;
+constexpr std::array kLines{100'000, 1'000'000};
+constexpr int kTurns = 15;
+// A line of JSON has its number twice: the shortest digits that read back cost two floors each time.
+constexpr double kMostText = 3, kMostJson = kMostText + 4, kMostGrowth = 1.15;
 
-void write_lines(const std::filesystem::path& path) {
-  std::ofstream out(path, std::ios::binary);
+std::string lines(int count) {
+  std::string out;
   std::mt19937 random(20260504);
   const std::array<const char*, 5> units{"N·m", "ft·lbf", "N m", "kgf·m", "in-lb"};
   std::uniform_int_distribution<int> thousandths(100, 400'000);
-  for (int i = 0; i < kLines; ++i) {
+  for (int i = 0; i < count; ++i) {
     const int n = thousandths(random);
     const auto unit = static_cast<std::size_t>(i) % units.size();
-    out << n / 1000 << '.' << n % 1000 / 100 << n % 100 / 10 << n % 10 << ' ' << units[unit] << '\n';
+    out +=
+        std::to_string(n / 1000) + "." + std::to_string(1000 + n % 1000).substr(1) + " " + units[unit] + "\n";
   }
+  return out;
 }
 
 // The floor: the same stream, the same blocks.
-double read_and_parse(const std::filesystem::path& path) {
+double read_and_parse(const std::string& path) {
   std::ifstream in(path, std::ios::binary);
   std::string block(1 << 16, '\0');
   double sum = 0;
@@ -62,7 +59,7 @@ double read_and_parse(const std::filesystem::path& path) {
   return sum;
 }
 
-double convert_file(const std::filesystem::path& path, bool json) {
+double convert_file(const std::string& path, bool json) {
   std::ifstream in(path, std::ios::binary);
   std::ofstream out("/dev/null", std::ios::binary);
   std::ofstream err("/dev/null", std::ios::binary);
@@ -70,31 +67,36 @@ double convert_file(const std::filesystem::path& path, bool json) {
       in, out, err, {.target = &units::newton_metre_unit(), .json = json, .ascii = false}));
 }
 
-template <class Work>
-void time(double& best, Work work) {
-  const auto start = std::chrono::steady_clock::now();
-  volatile double result = work();
-  static_cast<void>(result);
-  best = std::min(best, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
-}
-
 }  // namespace
 
-int main() {
-  const auto path =
-      std::filesystem::temp_directory_path() / fmt::format("convert_bench_{}.txt", std::random_device()());
-  write_lines(path);
-  // In turns, and the best of each, so that a busy machine does not decide.
-  double floor = 1e9, text = 1e9, json = 1e9;
-  for (int run = 0; run < kRuns; ++run) {
-    time(floor, [&] { return read_and_parse(path); });
-    time(text, [&] { return convert_file(path, false); });
-    time(json, [&] { return convert_file(path, true); });
+int main(int argc, char** argv) {
+  const bench::Options options = bench::read_options(argc, argv);
+  const int turns = options.turns(kTurns);
+  const bench::Folder folder;
+  std::array<std::vector<std::pair<double, double>>, 2> least;
+  std::vector<bench::Times> times;
+  for (const int count : kLines) {
+    const std::string path = folder.write("lines", lines(count));
+    times = bench::in_turns(
+        turns, bench::busy, [&] { return read_and_parse(path); },
+        {[&] { return convert_file(path, false); }, [&] { return convert_file(path, true); }});
+    for (std::size_t i = 0; i < times.size(); ++i) least[i].emplace_back(count, times[i].least);
   }
-  std::filesystem::remove(path);
-  fmt::print(
-      "{{\"name\":\"convert\",\"n\":{},\"runs\":{},\"floor_s\":{:.4f},\"text_s\":{:.4f},\"json_s\":{:.4f},"
-      "\"text_ratio\":{:.2f},\"json_ratio\":{:.2f},\"limit\":{:.0f}}}\n",
-      kLines, kRuns, floor, text, json, text / floor, json / floor, kLimit);
-  return text / floor <= kLimit ? EXIT_SUCCESS : EXIT_FAILURE;
+  const int n = kLines.back();
+  const std::string program = bench::program(), path = folder.path("lines");
+  return bench::print("convert", options, turns,
+                      {{"convert lines",
+                        n,
+                        "lines",
+                        times[0],
+                        bench::growth(least[0]),
+                        bench::peak_bytes({program, "convert", "-", "N·m"}, path),
+                        {.ratio = kMostText, .growth = kMostGrowth}},
+                       {"convert lines, JSON",
+                        n,
+                        "lines",
+                        times[1],
+                        bench::growth(least[1]),
+                        bench::peak_bytes({program, "convert", "-", "N·m", "--json"}, path),
+                        {.ratio = kMostJson, .growth = kMostGrowth}}});
 }

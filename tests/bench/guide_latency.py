@@ -1,13 +1,15 @@
-"""How long it takes from a wrench's line to "recorded", beside the syncs that it can't do without.
+"""How long it takes from a wrench's line to "recorded", beside the write and the sync that it can't do without.
 
-usage: guide_latency.py PROGRAM [FOLDER]     where the book lies (default: where temporary files go)
+usage: guide_latency.py [--quick] PROGRAM [FOLDER]     where the book lies (default: where temporary files go)
 
-Prints one JSON object; exits 1 when the median is over three syncs and 2 ms. The syncs are measured in the same
-folder, in turns with the lines.
+Prints one JSON object with the keys that bench.h names; exits 1 when a limit is passed: three syncs and 2 ms, or
+growth with the length of the pass. The syncs are measured in the same folder, in turns with the lines.
 """
 import json
+import math
 import os
 import pathlib
+import re
 import shutil
 import statistics
 import subprocess
@@ -16,44 +18,68 @@ import tempfile
 import time
 
 LINES = 120
-SCHEDULE = "format: fastener schedule 1\ntitle: Bench\nfasteners: {b: {thread: M10, strength: \"10.9\"}}\norder: listed\nbolts:\n" + "".join(
-    f"  - {{id: {i}}}\n" for i in range(1, LINES + 1)) + "stages:\n  - {torque: 30 N·m}\n"
+STEPS = (120, 1200)
+MOST_GROWTH = 1.15
 
 
-def sync_ms(path):
+def schedule(steps):
+    return ("format: fastener schedule 1\ntitle: Bench\nfasteners: {b: {thread: M10, strength: \"10.9\"}}\norder: listed\nbolts:\n"
+            + "".join(f"  - {{id: {i}}}\n" for i in range(1, steps + 1)) + "stages:\n  - {torque: 30 N·m}\n")
+
+
+def sync_s(path):
     start = time.perf_counter()
     fd = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT)
     os.write(fd, b"x" * 400)
     os.fdatasync(fd)
     os.close(fd)
-    return (time.perf_counter() - start) * 1000
+    return time.perf_counter() - start
 
 
-def main(program, parent):
-    folder = pathlib.Path(tempfile.mkdtemp(prefix="clampbook-bench-", dir=parent))
+def measure(program, folder, steps, count):
+    """The median line, the median sync, the median of their ratios, and the memory that the guide held."""
+    (folder / "s.yaml").write_text(schedule(steps), encoding="utf-8")
+    (folder / "b.book").unlink(missing_ok=True)
+    subprocess.run([program, "begin", "b.book", "s.yaml"], cwd=folder, check=True, capture_output=True)
+    guide = subprocess.Popen([program, "guide", "b.book", "--json", "--wrench", "pipe"], cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    guide.stdout.readline()  # due
+    lines, syncs = [], []
+    with open(folder / "pipe", "wb", buffering=0) as wrench:
+        for i in range(count):
+            syncs.append(sync_s(folder / "bare"))
+            start = time.perf_counter()
+            wrench.write(f"{29 + i % 20 / 10:.1f} Nm\n".encode())
+            while True:
+                answer = guide.stdout.readline()
+                if not answer:
+                    raise SystemExit("the guide ended")
+                if b'"recorded"' in answer:
+                    break
+            lines.append(time.perf_counter() - start)
+    peak = int(re.search(r"VmHWM:\s+(\d+)", pathlib.Path(f"/proc/{guide.pid}/status").read_text())[1]) * 1024
+    guide.stdin.close()
+    guide.wait(20)
+    ratio = statistics.median(line / sync for line, sync in zip(lines, syncs))
+    return statistics.median(lines), statistics.median(syncs), ratio, peak
+
+
+def main(arguments):
+    quick = "--quick" in arguments
+    program, *parent = [a for a in arguments if a != "--quick"]
+    folder = pathlib.Path(tempfile.mkdtemp(prefix="clampbook-bench-", dir=parent[0] if parent else None))
+    count = 5 if quick else LINES
     try:
-        (folder / "s.yaml").write_text(SCHEDULE, encoding="utf-8")
-        subprocess.run([program, "begin", "b.book", "s.yaml"], cwd=folder, check=True, capture_output=True)
         os.mkfifo(folder / "pipe")
-        guide = subprocess.Popen([program, "guide", "b.book", "--json", "--wrench", "pipe"], cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
-        guide.stdout.readline()  # due
-        lines, syncs = [], []
-        with open(folder / "pipe", "wb", buffering=0) as wrench:
-            for i in range(LINES):
-                syncs.append(sync_ms(folder / "bare"))
-                start = time.perf_counter()
-                wrench.write(f"{29 + i % 20 / 10:.1f} Nm\n".encode())
-                while b'"recorded"' not in guide.stdout.readline():
-                    pass
-                lines.append((time.perf_counter() - start) * 1000)
-        guide.stdin.close()
-        guide.wait(20)
+        short, (line, sync, ratio, peak) = (measure(os.path.abspath(program), folder, steps, count) for steps in STEPS)
     finally:
         shutil.rmtree(folder)
-    line, sync = statistics.median(lines), statistics.median(syncs)
-    limit = 3 * sync + 2
-    print(json.dumps({"name": "guide", "lines": LINES, "line_ms": round(line, 3), "sync_ms": round(sync, 3), "limit_ms": round(limit, 3)}))
-    return 0 if line <= limit else 1
+    growth = math.log(line / short[0]) / math.log(STEPS[1] / STEPS[0])
+    limits = {"growth": MOST_GROWTH, "ours_s": round(3 * sync + 0.002, 6)}
+    row = {"work": "guide, one line", "size": STEPS[1], "of": "steps", "ours_s": round(line, 6), "floor_s": round(sync, 6), "ratio": round(ratio, 4),
+           "growth": round(growth, 4), "peak_bytes": peak, "bytes": None, "limits": limits}
+    print(json.dumps({"bench": "guide", "turns": count, "quick": quick, "rows": [row]}))
+    return 1 if line > limits["ours_s"] or growth > MOST_GROWTH else 0
 
 
-sys.exit(main(os.path.abspath(sys.argv[1]), sys.argv[2] if len(sys.argv) > 2 else None))
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,24 +1,18 @@
 // What a prediction of the shipped crankcase costs: beside a plain loop over the same closed form in bare
-// doubles, with the same samples drawn and the same bands taken; and how it grows with the samples. Then the
-// whole program beside its own start. In turns; medians of ratios. Prints one JSON object; exits 1 when a
-// limit is passed.
+// doubles, with the same samples drawn and the same bands taken. Then the whole program beside its own start.
+// Prints one JSON object (bench.h); exits 1 when a limit is passed.
+//
+// usage: predict_bench [--quick]
+#include "tests/bench/bench.h"
+
 #include <clampbook/joint/scatter.h>
 #include <clampbook/plan/prediction.h>
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/text/read_file.h>
 
-#include <fmt/format.h>
-
-#include <fcntl.h>
-#include <sys/wait.h>
-#include <unistd.h>
-
 #include <algorithm>
 #include <array>
-#include <chrono>
 #include <cmath>
-#include <cstdlib>
-#include <ctime>
 #include <string>
 #include <vector>
 
@@ -26,26 +20,10 @@ using namespace clampbook;
 
 namespace {
 
-constexpr int kRuns = 15;
+constexpr int kTurns = 15, kProgramTurns = 300;
+constexpr std::array<std::size_t, 2> kSamples{6'554, 65'536};
+constexpr std::size_t kDefaultSamples = 4'096;
 constexpr double kMostSampling = 2, kMostProgram = 5, kMostGrowth = 1.1;
-
-double processor_seconds() {
-  struct timespec now {};
-  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
-  return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
-}
-
-template <class Work>
-double seconds(Work work) {
-  const double start = processor_seconds();
-  work();
-  return processor_seconds() - start;
-}
-
-double median(std::vector<double> values) {
-  std::sort(values.begin(), values.end());
-  return values[values.size() / 2];
-}
 
 // Snug 8 N·m, torque 30 N·m, angle 60 degrees twice, M10 10.9: docs/physics.md section 6 written out for one
 // section each of shank and free thread.
@@ -100,49 +78,56 @@ double plain_loop(std::size_t n) {
   return sum;
 }
 
-double run(const std::vector<const char*>& words, int output) {
-  std::vector<char*> arguments;
-  for (const char* word : words) arguments.push_back(const_cast<char*>(word));  // NOLINT: as execv wants it
-  arguments.push_back(nullptr);
-  const auto begin = std::chrono::steady_clock::now();
-  const pid_t child = fork();
-  if (child == 0) {
-    dup2(output, STDOUT_FILENO);
-    execv(words.front(), arguments.data());
-    _exit(127);
+bench::Row measure_sampling(const std::string& file, int turns) {
+  const schedule::Schedule schedule = schedule::read_schedule(text::read_file(file, std::size_t{1} << 20));
+  std::vector<std::pair<double, double>> least;
+  bench::Times times;
+  for (const std::size_t n : kSamples) {
+    times = bench::in_turns(turns, bench::busy, [&] { return plain_loop(n); }, {[&] {
+                              return static_cast<double>(plan::predict(schedule, {n, {}}).size());
+                            }})[0];
+    least.emplace_back(n, times.least);
   }
-  int status = -1;
-  if (child > 0) waitpid(child, &status, 0);
-  if (status != 0) std::exit(2);
-  return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  return {
+      "predict, sampling",
+      static_cast<double>(kSamples.back()),
+      "samples",
+      times,
+      bench::growth(least),
+      bench::peak_bytes({bench::program(), "predict", file, "--samples", std::to_string(kSamples.back())}),
+      {.ratio = kMostSampling, .growth = kMostGrowth}};
+}
+
+bench::Row measure_program(const std::string& file, int turns) {
+  const auto predict = [&](std::size_t samples, int count) {
+    return bench::in_turns(
+        count, bench::wall,
+        [] {
+          bench::run({bench::program(), "convert", "30", "N·m", "ft-lb"});
+          return 0.0;
+        },
+        {[&] {
+          bench::run({bench::program(), "predict", file, "--samples", std::to_string(samples)});
+          return 0.0;
+        }})[0];
+  };
+  const bench::Times times = predict(kDefaultSamples, turns);
+  const bench::Times tenfold = predict(10 * kDefaultSamples, (turns + 9) / 10);
+  return {"predict, whole program",
+          static_cast<double>(kDefaultSamples),
+          "samples",
+          times,
+          bench::growth({{kDefaultSamples, times.least}, {10 * kDefaultSamples, tenfold.least}}),
+          bench::peak_bytes({bench::program(), "predict", file}),
+          {.ratio = kMostProgram, .growth = kMostGrowth}};
 }
 
 }  // namespace
 
-int main() {
+int main(int argc, char** argv) {
+  const bench::Options options = bench::read_options(argc, argv);
   const std::string file = std::string(CLAMPBOOK_SOURCE_DIR) + "/schedules/split-crankcase.yaml";
-  const schedule::Schedule schedule = schedule::read_schedule(text::read_file(file, std::size_t{1} << 20));
-  const auto predict = [&](std::size_t n) {
-    return seconds([&] { static_cast<void>(plan::predict(schedule, {n, {}})); });
-  };
-  std::vector<double> sampling, growth, program;
-  double sink = 0;
-  for (int i = 0; i < kRuns; ++i) {
-    const double floor = seconds([&] { sink += plain_loop(65536); });
-    const double ours = predict(65536);
-    sampling.push_back(ours / floor);
-    growth.push_back(std::log(ours / predict(8192)) / std::log(8));
-  }
-  const int output = open("/dev/null", O_WRONLY | O_CLOEXEC);
-  for (int i = 0; i < 20 * kRuns; ++i) {
-    const double start = run({CLAMPBOOK_PROGRAM, "convert", "30", "N·m", "ft-lb"}, output);
-    program.push_back(run({CLAMPBOOK_PROGRAM, "predict", file.c_str()}, output) / start);
-  }
-  fmt::print(
-      "{{\"name\":\"predict\",\"samples\":65536,\"sampling_ratio\":{:.2f},\"sampling_limit\":{},\"growth\":{:"
-      ".2f},\"growth_limit\":{},\"program_over_start\":{:.2f},\"program_limit\":{},\"check\":{}}}\n",
-      median(sampling), kMostSampling, median(growth), kMostGrowth, median(program), kMostProgram, sink > 0);
-  return median(sampling) <= kMostSampling && median(growth) <= kMostGrowth && median(program) <= kMostProgram
-             ? EXIT_SUCCESS
-             : EXIT_FAILURE;
+  const int turns = options.turns(kTurns);
+  return bench::print("predict", options, turns,
+                      {measure_sampling(file, turns), measure_program(file, options.turns(kProgramTurns))});
 }

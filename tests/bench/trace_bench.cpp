@@ -1,31 +1,29 @@
 // What reading a torque-angle curve costs, end to end, beside the least that any reader does: scanning the
-// file and one std::from_chars for each number. A long log, which may take twice the floor; and a short one
-// of a third of a millisecond, in which finding the knee weighs as much as reading, which may take three
-// times. Prints one JSON object; exits 1 when a limit is passed.
+// file and one std::from_chars for each number. A long log; and a short one of a third of a millisecond, in
+// which finding the knee weighs as much as reading. Prints one JSON object (bench.h); exits 1 when a limit is
+// passed.
+//
+// usage: trace_bench [--quick]
+#include "tests/bench/bench.h"
+#include "tests/support/pulls.h"
+
 #include <clampbook/trace/read_trace.h>
 #include <clampbook/trace/reading.h>
 
-#include "tests/support/pulls.h"
-
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <charconv>
-#include <chrono>
-#include <cstdio>
-#include <cstdlib>
 #include <cstring>
-#include <filesystem>
 #include <fstream>
-#include <random>
 #include <string>
 
 using namespace clampbook;
 
 namespace {
 
-constexpr int kRuns = 15;
-constexpr double kLimit = 2, kShortLimit = 3;
+constexpr int kTurns = 15, kShortTurns = 201;
+constexpr double kMostRatio = 2, kMostShort = 3, kMostGrowth = 1.15;
+constexpr int kShortCopies = 2, kLongCopies = 700;
 
 // One pull as a logger of high rate writes it: each reading many times, the angle still rising.
 std::string log_of(int copies) {
@@ -39,7 +37,7 @@ std::string log_of(int copies) {
 }
 
 // The floor: the same file, the same kind of stream, every number once.
-double scan_and_parse(const std::filesystem::path& path) {
+double scan_and_parse(const std::string& path) {
   std::ifstream in(path, std::ios::binary);
   std::string block(1 << 17, '\0');
   double sum = 0;
@@ -63,50 +61,42 @@ double scan_and_parse(const std::filesystem::path& path) {
   return sum;
 }
 
-double read_file(const std::filesystem::path& path) {
+double read_file(const std::string& path) {
   std::ifstream in(path, std::ios::binary);
-  const trace::TraceFile file = trace::read_trace(in, path.string());
+  const trace::TraceFile file = trace::read_trace(in, path);
   return units::value_in(trace::read_curve(file.curve).peak, units::newton_metre);
 }
 
-template <class Work>
-void time(double& best, Work work) {
-  const auto start = std::chrono::steady_clock::now();
-  volatile double result = work();
-  static_cast<void>(result);
-  best = std::min(best, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
-}
-
-struct Measured {
-  std::size_t bytes;
-  double floor = 1e9, trace = 1e9;
-};
-
-Measured measure(int copies) {
-  const auto path =
-      std::filesystem::temp_directory_path() / fmt::format("trace_bench_{}.csv", std::random_device()());
-  const std::string text = log_of(copies);
-  std::ofstream(path, std::ios::binary) << text;
-  Measured out{text.size()};
-  // In turns, and the best of each, so that a busy machine does not decide.
-  for (int run = 0; run < kRuns; ++run) {
-    time(out.floor, [&] { return scan_and_parse(path); });
-    time(out.trace, [&] { return read_file(path); });
-  }
-  std::filesystem::remove(path);
-  return out;
+// This log, and for the growth one a tenth or ten times as long.
+bench::Row measure(const bench::Folder& folder, const std::string& work, int copies, int other, int turns,
+                   double most) {
+  const std::string path = folder.write("a.csv", log_of(copies)),
+                    path2 = folder.write("b.csv", log_of(other));
+  const auto times = [&](const std::string& file, int count) {
+    return bench::in_turns(count, bench::busy, [&] { return scan_and_parse(file); },
+                           {[&] { return read_file(file); }})[0];
+  };
+  const bench::Times here = times(path, turns), there = times(path2, (turns + 1) / 2);
+  const auto size = [](const std::string& file) {
+    return static_cast<double>(std::filesystem::file_size(file));
+  };
+  return {work,
+          size(path),
+          "bytes",
+          here,
+          bench::growth({{size(path), here.least}, {size(path2), there.least}}),
+          bench::peak_bytes({bench::program(), "trace", path}),
+          {.ratio = most, .growth = kMostGrowth}};
 }
 
 }  // namespace
 
-int main() {
-  const Measured large = measure(700), small = measure(2);
-  fmt::print(
-      "{{\"name\":\"trace\",\"runs\":{},\"bytes\":{},\"floor_s\":{:.4f},\"trace_s\":{:.4f},\"ratio\":{:.2f},"
-      "\"short_bytes\":{},\"short_floor_s\":{:.6f},\"short_trace_s\":{:.6f},\"short_ratio\":{:.2f},\"limit\":"
-      "{:.0f},\"short_limit\":{:.0f}}}\n",
-      kRuns, large.bytes, large.floor, large.trace, large.trace / large.floor, small.bytes, small.floor,
-      small.trace, small.trace / small.floor, kLimit, kShortLimit);
-  return large.trace / large.floor <= kLimit && small.trace / small.floor <= kShortLimit ? EXIT_SUCCESS
-                                                                                         : EXIT_FAILURE;
+int main(int argc, char** argv) {
+  const bench::Options options = bench::read_options(argc, argv);
+  const bench::Folder folder;
+  const int turns = options.turns(kTurns);
+  return bench::print("trace", options, turns,
+                      {measure(folder, "trace, long log", kLongCopies, kLongCopies / 10, turns, kMostRatio),
+                       measure(folder, "trace, short log", kShortCopies, kShortCopies * 10,
+                               options.turns(kShortTurns), kMostShort)});
 }
