@@ -99,7 +99,7 @@ class CrashCase(unittest.TestCase):
         self.must(0, "begin", "b.book", "s.yaml")
 
     def traced(self, *arguments, inject=(), only_book=False,
-               calls="openat,write,writev,pwrite64,fsync,fdatasync,flock,ftruncate,rename,unlink"):
+               calls="openat,write,writev,pwrite64,fsync,fdatasync,flock,ftruncate,rename,unlink", **how):
         """A run under strace: the run, and its calls in order. Each of `inject` is e.g. "write:error=ENOSPC:when=1";
         with `only_book` calls on other files are neither seen nor changed."""
         trace = self.folder / "trace"
@@ -107,7 +107,7 @@ class CrashCase(unittest.TestCase):
         options += ["-P", "b.book", "-P", str(self.book)] if only_book else []
         for injection in [inject] if isinstance(inject, str) else inject:
             options += ["-e", f"inject={injection}"]
-        run = self.run_words(["strace", *options, self.program, *arguments])
+        run = self.run_words(["strace", *options, self.program, *arguments], **how)
         return run, parse_calls(trace.read_text(encoding="utf-8", errors="replace"))
 
     def on_book(self, calls):
