@@ -14,7 +14,7 @@ import table  # noqa: E402
 
 WORKS = ["start-up", "plan of a grid", "plan of a grid, JSON", "plan of two rows", "plan of two rows, JSON", "append", "read a book", "check", "log",
          "predict, sampling", "predict, whole program", "convert lines", "convert lines, JSON", "trace, long log", "trace, short log",
-         "report, page of 300 lines", "report, page of 60 000 lines", "report, CSV", "sheet", "estimates", "report with estimates", "guide, one line"]
+         "report, page of 300 lines", "report, page of 60 000 lines", "report, CSV", "sheet", "estimates", "report with estimates", "guide, one line", "log --lines"]
 WITHOUT_GROWTH = ["start-up"]
 
 

@@ -13,7 +13,7 @@ namespace clampbook::text {
 
 namespace {
 
-constexpr std::size_t kUsualMembers = 16;  // room from the start for what most objects hold
+constexpr std::size_t kUsualMembers = 13;  // room from the start for what most objects hold
 
 }  // namespace
 
@@ -151,7 +151,8 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
     if (!std::isfinite(x)) return refuse("a number is too large");
     return place(x);
   }
-  bool string(string_t& s) override { return place(std::move(s)); }
+  // A copy is no larger than it must be, and leaves the lexer its buffer to fill again.
+  bool string(string_t& s) override { return place(std::string(s)); }
   bool binary(binary_t&) override { return refuse("binary data"); }
   bool start_object(std::size_t) override { return open(Json::object()); }
   bool end_object() override { return close(); }
@@ -159,7 +160,7 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
   bool end_array() override { return close(); }
   bool key(string_t& name) override {
     if (open_.back().find(name) != nullptr) return refuse("the key '" + name + "' stands twice");
-    keys_.back() = std::move(name);
+    keys_.back() = name;
     return true;
   }
   bool parse_error(std::size_t, const std::string&, const nlohmann::json::exception& e) override {
@@ -177,7 +178,7 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
     if (open_.empty()) {
       root_ = Json(std::forward<Value>(value));
     } else if (Json::Object* members = open_.back().as_object()) {
-      if (members->empty()) members->reserve(kUsualMembers);
+      if (members->empty()) members->reserve(room_);
       members->emplace_back(std::move(keys_.back()), std::forward<Value>(value));
     } else {
       open_.back().as_array()->emplace_back(std::forward<Value>(value));
@@ -192,12 +193,14 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
   }
   bool close() {
     Json done = std::move(open_.back());
+    if (const Json::Object* members = done.as_object()) room_ = members->size();
     open_.pop_back();
     keys_.pop_back();
     return place(std::move(done));
   }
 
   Json root_;
+  std::size_t room_ = kUsualMembers;  // what the last object held: the next one is often alike
   std::vector<Json> open_;
   std::vector<std::string> keys_;
   std::string why_;
