@@ -75,6 +75,97 @@ TEST_CASE("JSON that is ambiguous or broken is refused", "[text][json]") {
   CHECK(parse_json(R"([{"a":1},{"a":2}])"));
 }
 
+// A space behind it sends the whole text to the strict reader.
+void check_both_readers(const std::string& text) {
+  INFO(text);
+  const auto plain = parse_json(text), strict = parse_json(text + " ");
+  REQUIRE(plain.has_value() == strict.has_value());
+  if (plain) REQUIRE(plain->dump() == strict->dump());
+}
+
+TEST_CASE("plain JSON is read as any other", "[text][json]") {
+  for (const std::string_view text : {"0",
+                                      "-0",
+                                      "-0.0",
+                                      "00",
+                                      "0.5",
+                                      "-0.5",
+                                      ".5",
+                                      "5.",
+                                      "-",
+                                      "-5",
+                                      "1e3",
+                                      "1.5e3",
+                                      "1.5E-3",
+                                      "1e",
+                                      "1.e3",
+                                      "123456789012345678",
+                                      "-123456789012345678",
+                                      "1234567890123456789",
+                                      "9223372036854775807",
+                                      "9223372036854775808",
+                                      "-9223372036854775808",
+                                      "-9223372036854775809",
+                                      "123456789012345678.25",
+                                      "1234567890123456789.25",
+                                      "0.1000000000000000055511151231257827021181583404541015625",
+                                      "true",
+                                      "tru",
+                                      "truex",
+                                      "false",
+                                      "null",
+                                      "nul",
+                                      "\"\x7f\"",
+                                      "\"°·\"",
+                                      "\"\xed\xa0\x80\"",
+                                      "\"\xc0\xaf\"",
+                                      "\"\xf4\x90\x80\x80\"",
+                                      "\"\xef\xbf\xbe\"",
+                                      "\"\xe2\x82\"",
+                                      "\"a\tb\"",
+                                      "\"",
+                                      "[1,2",
+                                      "[1 ,2]",
+                                      "[,]",
+                                      "[]]",
+                                      "{}}",
+                                      "{\"a\"}",
+                                      "{\"a\":}",
+                                      "{\"a\":1,}",
+                                      "{\"a\":1}{",
+                                      "{\"a\":1,\"a\":2}",
+                                      "{\"\":0}",
+                                      "{\"a\":1,\"\\u0061\":2}",
+                                      "\xef\xbb\xbf[]"})
+    check_both_readers(std::string(text));
+  check_both_readers("0." + std::string(400, '0') + "1");
+  check_both_readers(std::string(63, '[') + R"({"a":[]})" + std::string(63, ']'));
+  check_both_readers(std::string(62, '[') + R"({"a":[]})" + std::string(62, ']'));
+  check_both_readers(std::string("\"a\0b\"", 5));
+}
+
+TEST_CASE("plain JSON that is cut or altered is judged as any other", "[text][json]") {
+  const std::string text =
+      R"({"seq":12,"at":"2026-05-04T09:30:00.000+02:00","value_Nm":30.25,"low":-1.5,"none":null,"on":[true,false,{"unit":"N·m"}],"empty":{},"list":[]})";
+  check_both_readers(text);
+  for (std::size_t length = 0; length < text.size(); ++length) check_both_readers(text.substr(0, length));
+  std::mt19937 random(11);
+  const std::string_view likely = "{}[]\",:.-+eE019 \\\n\x7f\xc2\xff";
+  for (std::size_t at = 0; at < text.size(); ++at)
+    for (const char c : likely) {
+      std::string altered = text;
+      altered[at] = c;
+      check_both_readers(altered);
+      altered.insert(at, 1, likely[random() % likely.size()]);
+      check_both_readers(altered);
+    }
+  for (int i = 0; i < 20'000; ++i) {
+    const double value = std::ldexp(static_cast<double>(random()), static_cast<int>(random() % 80) - 60);
+    std::string digits = std::to_string(random() % 1'000'000) + "." + std::to_string(random());
+    check_both_readers(random() % 2 == 0 ? digits : Json(value).dump());
+  }
+}
+
 TEST_CASE("JSON nests to a depth of sixty-four", "[text][json]") {
   const auto nested = [](std::size_t depth) { return std::string(depth, '[') + std::string(depth, ']'); };
   CHECK(parse_json(nested(64)));
