@@ -26,7 +26,7 @@ constexpr int kAppends = 400, kTurns = 7;
 constexpr int kFresh = 40;  // entries until both sides start again with a small book
 constexpr std::array kSmallBooks{10, 100};
 constexpr std::array kReadings{10'000, 100'000};
-constexpr double kMostAppend = 1.3, kMostRead = 1.5, kMostCheck = 2, kMostLog = 1.8, kMostGrowth = 1.15;
+constexpr double kMostAppend = 1.3, kMostRead = 1.5, kMostCheck = 2, kMostLog = 1.5, kMostGrowth = 1.15;
 
 std::string schedule_of(int readings) {
   return bench::listed(readings / bench::kTorques, bench::five_torques());
