@@ -29,6 +29,10 @@ class WholeTable(unittest.TestCase):
     def test_every_row_is_there_once_and_in_order(self):
         self.assertEqual([row["work"] for row in self.rows], WORKS)
 
+    def test_the_page_tells_of_every_row(self):
+        page = (HERE.parents[1] / "docs" / "performance.md").read_text(encoding="utf-8")
+        self.assertEqual([work for work in WORKS if f"| {work} |" not in page], [])
+
     def test_every_number_is_filled_in(self):
         for row in self.rows:
             for key in ("size", "ours_s", "floor_s", "ratio", "peak_bytes"):

@@ -1,6 +1,6 @@
-"""What the crash tests share: a folder with a schedule and a book, runs of the program, and its system calls.
+"""What the tests of crashes and of counts share: a folder with a schedule and a book, runs of the program, and its system calls.
 
-A script of tests/crash gets the program as its only argument; each of its tests has a folder of its own.
+A script of tests/crash or tests/counters gets the program as its only argument; each of its tests has a folder of its own.
 """
 import json
 import os
