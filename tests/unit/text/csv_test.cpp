@@ -31,8 +31,8 @@ TEST_CASE("a text that a spreadsheet would take for a formula gets an apostrophe
 }
 
 TEST_CASE("every text reads back as it was", "[text][csv]") {
-  const std::vector<std::string> texts{"=1", "'=1", "''+", "-",   "'-,\"", "@\n\"x\"", "'", "''",
-                                       "",   "a'b", "1",   X
+  const std::vector<std::string> texts{"=1",  "'=1", "''+", "-",   "'-,\"", "@\n\"x\"", "'",   "''",  "",
+                                       "a'b", "1",   "\tx", "'a'", "+,",    "==",       "\nx", "'\nx"};
   std::istringstream in(csv_row(texts));
   CsvReader reader(in);
   const auto row = reader.next();
