@@ -56,7 +56,7 @@ class Finder {
   }
 
  private:
-  void add(std::string slug, const StagePrediction* stage, std::string text, std::optional<double> have,
+  void add(std::string slug, const StagePrediction* stage, const std::string& text, std::optional<double> have,
            std::optional<double> limit) {
     const std::string place =
         stage != nullptr ? fmt::format("{}, stage {} ({})", p_.name, stage->stage, stage->text) : p_.name;

@@ -28,8 +28,8 @@ std::size_t space_at(std::string_view text, std::size_t at) {
   if (at >= text.size()) return 0;
   if (text[at] == ' ' || text[at] == '\t') return 1;
   if (text[at] != '\xC2' && text[at] != '\xE2') return 0;
-  if (text.substr(at, 2) == "\u00A0") return 2;
-  return text.substr(at, 3) == "\u202F" ? 3 : 0;
+  if (text.substr(at).starts_with("\u00A0")) return 2;
+  return text.substr(at).starts_with("\u202F") ? 3 : 0;
 }
 
 std::size_t skip_spaces(std::string_view text, std::size_t at) {
