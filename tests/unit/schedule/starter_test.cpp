@@ -6,6 +6,7 @@
 
 #include <memory>
 #include <regex>
+#include <sstream>
 #include <string>
 
 namespace {
@@ -60,9 +61,13 @@ TEST_CASE("the notes of a starter stand in one column", "[schedule][starter]") {
   StarterOptions options = two_bolts(System::imperial);
   options.order = schedule::OrderKind::star;
   const std::string text = schedule::starter_schedule(options);
-  const std::regex note("\n([^\n#]+|    # [a-z]+: [^#\n]+) # ");
   int notes = 0;
-  for (std::sregex_iterator at(text.begin(), text.end(), note), end; at != end; ++at, ++notes)
-    CHECK(at->length(1) == 26);
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    const std::size_t at = line.rfind(" # ");
+    if (at == std::string::npos || at < 5) continue;  // none, or a line that may be put to use
+    CHECK(at == 26);
+    ++notes;
+  }
   CHECK(notes == 11);
 }
