@@ -75,14 +75,21 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   app.allow_extras();
   std::map<std::string, std::vector<std::string>, std::less<>> values;
   std::map<std::string, std::size_t, std::less<>> flags;
+  // Bound to a vector itself, a word {} would mean that there is none.
+  const auto into = [](std::vector<std::string>& given) {
+    return [&given](const CLI::results_t& results) {
+      given = results;
+      return true;
+    };
+  };
   const auto add = [&](const Option& option) {
     const std::string name(option.name);
     if (option.value.empty()) {
-      app.add_flag(flag_names(option), flags[name]);
+      app.add_flag(flag_names(option), flags[name])->disable_flag_override();
     } else {
       // As text, and all of them: numbers are read by the scan that reads files, and a second value is
       // refused below.
-      app.add_option(name, values[name])->expected(1)->take_all()->allow_extra_args(false);
+      app.add_option(name, into(values[name]))->expected(1)->take_all()->allow_extra_args(false);
     }
   };
   for (const Option& option : global_options()) add(option);
@@ -94,7 +101,7 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   for (const Operand& operand : verb.operands) {
     const std::string name(operand.name);
     if (operand.repeated) {
-      app.add_option(name, out.operands_[name])->expected(1, 1 << 20);
+      app.add_option(name, into(out.operands_[name]))->expected(1, 1 << 20)->allow_extra_args();
     } else {
       single_options.emplace_back(name, app.add_option(name, singles[name]));
     }
@@ -102,6 +109,11 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
   } catch (const CLI::ParseError& e) {
+    for (const auto& [name, count] : flags)
+      for (const std::string& word : words)
+        if (word.starts_with(name + "=")) refuse("bad-option", fmt::format("{} takes no value", name), verb);
+    if (!words.empty() && values.contains(words.back()))
+      refuse("bad-option", fmt::format("{} needs a value", words.back()), verb);
     refuse("bad-option", e.what(), verb);
   }
   if (const std::vector<std::string> extra = app.remaining(); !extra.empty())
