@@ -14,6 +14,7 @@
 #include <algorithm>
 #include <cstdio>
 #include <iostream>
+#include <new>
 #include <string>
 #include <vector>
 
@@ -112,6 +113,7 @@ ExitStatus run(const Line& line, Context& context) {
                                       help.empty() ? "clampbook --help lists the verbs" : help});
   }
   const Arguments arguments = parse_arguments(command->spec, line.words);
+  context.json = arguments.has("--json");  // the word may have been the value of another option
   apply_globals(arguments, context);
   if (arguments.has("--version")) {
     context.out << "clampbook " << program_version() << '\n';
@@ -147,6 +149,11 @@ int guarded(const Line& line, Context& context) {
   } catch (const StoreError& e) {
     report(e, context);
     return status(ExitStatus::storage);
+  } catch (const std::bad_alloc&) {
+    report(StoreError(text::Diagnostic{"out-of-memory", "there is not enough memory for this",
+                                       "what was recorded before is kept; look with: clampbook check BOOK"}),
+           context);
+    return status(ExitStatus::storage);
   } catch (const std::exception& e) {
     const text::Diagnostic fault{"internal", fmt::format("a fault of this program: {}", e.what()),
                                  "nothing was recorded by this command unless it said so; please report it"};
@@ -161,14 +168,15 @@ int guarded(const Line& line, Context& context) {
 int main(int argc, char** argv) {
   using namespace clampbook::cli;
   std::ios::sync_with_stdio(false);
-  ignore_broken_pipe();
+  ignore_output_signals();
+  keep_standard_descriptors();
   // The default logger writes to stdout, which belongs to the product.
   spdlog::set_default_logger(
       std::make_shared<spdlog::logger>("clampbook", std::make_shared<spdlog::sinks::stderr_sink_st>()));
   spdlog::set_level(spdlog::level::warn);
   spdlog::flush_on(spdlog::level::warn);
   spdlog::set_pattern("clampbook: %v");
-  const Line line = split({argv + 1, argv + argc});
+  const Line line = split({argv + std::min(argc, 1), argv + argc});
   Context context{std::cin, std::cout, std::cerr, now};
   context.json = std::find(line.words.begin(), line.words.end(), "--json") != line.words.end();
   context.ascii = !locale_is_utf8();
