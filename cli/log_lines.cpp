@@ -240,6 +240,13 @@ ExitStatus read_rows(std::istream& in, const std::string& file, const Arguments&
       const ExitStatus of_row = keep_row(row, session, arguments, context);
       ++kept;
       if (of_row != ExitStatus::done) status = of_row;
+      if (!context.out)
+        throw StoreError(text::Diagnostic{
+            "output-failed",
+            fmt::format(
+                "the answer to line {} could not be written; {} {} kept, and nothing below it was recorded",
+                csv.line(), kept, kept == 1 ? "row was" : "rows were"),
+            "look with: clampbook check BOOK"});
     } catch (const StoreError&) {
       throw;
     } catch (const UsageError& e) {  // the pass or the key, not what the row says

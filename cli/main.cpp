@@ -130,7 +130,8 @@ ExitStatus run(const Line& line, Context& context) {
 void flush(Context& context) {
   context.out.flush();
   if (context.out.good() && std::fflush(stdout) == 0) return;
-  throw StoreError(text::Diagnostic{"output-failed", "the output could not be written to its end",
+  throw StoreError(text::Diagnostic{"output-failed",
+                                    "the output could not be written to its end; what was recorded is kept",
                                     "is the disk full, or the other end closed?"});
 }
 

@@ -77,6 +77,23 @@ class Streams(RobustCase):
                     self.assertEqual(kept, {"begin": 2, "log": 1, "amend": 1}.get(verb, 0), run)
                     self.assertEqual("n.yaml" in self.after, verb == "new", run)
 
+    def test_rows_and_readings_end_with_the_output(self):
+        """What nobody sees answered is not gone on with, and what is kept is said."""
+        for name, stream in self.dead:
+            with self.subTest(output=name):
+                (self.folder / "many.csv").write_text("bolt,value\n2,12Nm\n1,45deg\n2,45deg\n", encoding="utf-8")
+                run = self.with_dead(1, ["log", "b.book", "--lines", "many.csv"], stream)
+                self.assertEqual((run.status, self.slugs(run)), (4, ["output-failed"]), run)
+                self.assertIn(b"line 2 could not be written; 1 row was kept", run.err, run)
+                self.assertEqual(self.after["b.book"].count(b"\n"), self.kept["b.book"].count(b"\n") + 1)
+                reader, writer = os.pipe()
+                os.write(writer, b"12 Nm\n45 deg\n")
+                os.close(writer)
+                run = self.with_dead(1, ["guide", "b.book"], stream, stdin=reader)
+                os.close(reader)
+                self.assertEqual((run.status, self.slugs(run)), (4, ["output-failed"]), run)
+                self.assertEqual(self.after["b.book"], self.kept["b.book"])
+
     def slugs(self, run):
         err = run.err.decode("utf-8")
         return [e["slug"] for e in json.loads(err)["errors"]] if err.startswith('{"') else [line[line.rindex("[") + 1:-1] for line in err.splitlines() if "error: " in line]
