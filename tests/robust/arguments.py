@@ -103,6 +103,21 @@ class Arguments(RobustCase):
                         run = self.clampbook(*words)
                         self.assertEqual((run.status, b"[bad-option]" in run.err), (2, True), run)
 
+    def test_a_key_that_a_book_cannot_hold_is_refused(self):
+        # It was recorded as U+FFFD: the same call again recorded it twice.
+        for verb in ("begin", "log", "amend"):
+            run = self.clampbook(*GOOD[verb], "--key", VALUES["not UTF-8"])
+            self.assertEqual((run.status, b"[bad-option]" in run.err), (2, True), run)
+
+    def test_two_outputs_do_not_share_a_name(self):
+        run = self.clampbook("plan", "s.yaml", "--sheet", "out", "--svg", "out")
+        self.assertEqual((run.status, "out" in self.after), (2, False), run)
+
+    def test_a_book_is_no_wrench(self):
+        for name in ("b.book", "./b.book", "folder/../b.book"):
+            run = self.clampbook("guide", "b.book", "--wrench", name)
+            self.assertEqual((run.status, b"[bad-option]" in run.err), (2, True), run)
+
     def test_the_word_for_machines_may_be_a_value(self):
         run = self.clampbook("amend", "b.book", "--note", "--json")
         self.assertTrue(run.out.startswith(b"recorded "), run)

@@ -131,6 +131,7 @@ void write_to_device(const std::string& path, std::string_view text) {
 }  // namespace
 
 void write_output_file(const std::string& path, std::string_view text, Existing existing) {
+  if (path.empty()) fail(path, "output-failed", "an empty name is no file's", "name the file to write");
   struct stat there {};
   const bool exists = ::stat(path.c_str(), &there) == 0;
   if (exists && existing == Existing::refuse) refuse_existing(path);
