@@ -135,6 +135,20 @@ void flush(Context& context) {
                                     "is the disk full, or the other end closed?"});
 }
 
+// Without asking for memory.
+int tell_out_of_memory(Context& context) {
+  constexpr std::string_view kSlug = "out-of-memory", kMessage = "there is not enough memory for this",
+                             kHelp = "what was recorded is kept; whether this was, shows: clampbook check BOOK";
+  if (context.json) {
+    context.err << R"({"errors":[{"slug":")" << kSlug << R"(","text":")" << kMessage
+                << R"(","file":null,"line":null,"column":null,"help":")" << kHelp
+                << R"(","also":null}],"more":0})" << '\n';
+  } else {
+    context.err << "error: " << kMessage << " [" << kSlug << "]\n   help: " << kHelp << '\n';
+  }
+  return status(ExitStatus::storage);
+}
+
 int guarded(const Line& line, Context& context) {
   try {
     const ExitStatus result = run(line, context);
@@ -151,10 +165,7 @@ int guarded(const Line& line, Context& context) {
     report(e, context);
     return status(ExitStatus::storage);
   } catch (const std::bad_alloc&) {
-    report(StoreError(text::Diagnostic{"out-of-memory", "there is not enough memory for this",
-                                       "what was recorded before is kept; look with: clampbook check BOOK"}),
-           context);
-    return status(ExitStatus::storage);
+    throw;  // it may come of the telling, too
   } catch (const std::exception& e) {
     const text::Diagnostic fault{"internal", fmt::format("a fault of this program: {}", e.what()),
                                  "nothing was recorded by this command unless it said so; please report it"};
@@ -171,15 +182,19 @@ int main(int argc, char** argv) {
   std::ios::sync_with_stdio(false);
   ignore_output_signals();
   keep_standard_descriptors();
-  // The default logger writes to stdout, which belongs to the product.
-  spdlog::set_default_logger(
-      std::make_shared<spdlog::logger>("clampbook", std::make_shared<spdlog::sinks::stderr_sink_st>()));
-  spdlog::set_level(spdlog::level::warn);
-  spdlog::flush_on(spdlog::level::warn);
-  spdlog::set_pattern("clampbook: %v");
-  const Line line = split({argv + std::min(argc, 1), argv + argc});
   Context context{std::cin, std::cout, std::cerr, now};
-  context.json = std::find(line.words.begin(), line.words.end(), "--json") != line.words.end();
-  context.ascii = !locale_is_utf8();
-  return guarded(line, context);
+  try {
+    // The default logger writes to stdout, which belongs to the product.
+    spdlog::set_default_logger(
+        std::make_shared<spdlog::logger>("clampbook", std::make_shared<spdlog::sinks::stderr_sink_st>()));
+    spdlog::set_level(spdlog::level::warn);
+    spdlog::flush_on(spdlog::level::warn);
+    spdlog::set_pattern("clampbook: %v");
+    const Line line = split({argv + std::min(argc, 1), argv + argc});
+    context.json = std::find(line.words.begin(), line.words.end(), "--json") != line.words.end();
+    context.ascii = !locale_is_utf8();
+    return guarded(line, context);
+  } catch (const std::bad_alloc&) {
+    return tell_out_of_memory(context);
+  }
 }
