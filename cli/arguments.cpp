@@ -67,6 +67,19 @@ std::string flag_names(const Option& option) {
   refuse("bad-option", fmt::format("'{}' is one word too many", word), verb);
 }
 
+// Words that CLI11 refuses, in words of ours where they are to be expected.
+[[noreturn]] void refuse_words(const std::vector<std::string>& words, const VerbSpec& verb, std::string why) {
+  const auto explain = [&](const Option& option) {
+    const std::string name(option.name);
+    if (!option.value.empty() && !words.empty() && words.back() == name) why = name + " needs a value";
+    for (const std::string& word : words)
+      if (option.value.empty() && word.starts_with(name + "=")) why = name + " takes no value";
+  };
+  for (const Option& option : global_options()) explain(option);
+  for (const Option& option : verb.options) explain(option);
+  refuse("bad-option", std::move(why), verb);
+}
+
 }  // namespace
 
 Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& words) {
@@ -109,12 +122,7 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
   } catch (const CLI::ParseError& e) {
-    for (const auto& [name, count] : flags)
-      for (const std::string& word : words)
-        if (word.starts_with(name + "=")) refuse("bad-option", fmt::format("{} takes no value", name), verb);
-    if (!words.empty() && values.contains(words.back()))
-      refuse("bad-option", fmt::format("{} needs a value", words.back()), verb);
-    refuse("bad-option", e.what(), verb);
+    refuse_words(words, verb, e.what());
   }
   if (const std::vector<std::string> extra = app.remaining(); !extra.empty())
     refuse_extra(extra.front(), verb);
