@@ -31,7 +31,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::optional<WrenchSource> source;
   if (const auto word = arguments.value("--wrench")) source = parse_wrench_source(*word);
   const std::string book_name = *arguments.operand("BOOK");
-  if (source && record::is_same_file(source->path, book_name))
+  if (source && source->kind == WrenchSource::Kind::path && record::is_same_file(source->path, book_name))
     throw UsageError(text::Diagnostic{"bad-option", "--wrench names the book itself",
                                       "name what the wrench writes to",
                                       whole(argument("--wrench", *arguments.value("--wrench")))});
