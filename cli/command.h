@@ -36,8 +36,9 @@ struct Command {
 
 /// Writes one JSON object and a line feed.
 void write_json(Context& context, const text::Json& json);
-/// How reports are to be written in this context.
-[[nodiscard]] report::TextStyle text_style(const Context& context);
+/// How reports are to be written in this context; `written` is the schedule's unit system.
+[[nodiscard]] report::TextStyle text_style(const Context& context,
+                                           units::System written = units::System::metric);
 /// Writes text for a person, reduced to ASCII where the context asks for it.
 void write_text(Context& context, std::string_view text);
 /// The same to the stream of errors.

@@ -35,7 +35,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::vector<review::BoltState> bolts = review::bolt_states(passes, pass, estimates);
   const ExitStatus status = review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
   if (!context.json) {
-    write_text(context, report::check_text(book_name, book, pass, findings, bolts, text_style(context)));
+    write_text(context, report::check_text(book_name, book, pass, findings, bolts,
+                                           text_style(context, pass.plan.written_in())));
     return status;
   }
   write_json(context, report::check_json(book_name, book, pass, findings, bolts));

@@ -118,22 +118,21 @@ std::string book_text(const ReadBook& b) {
 // Two copies of one book that went on apart: the first line on which they differ.
 std::string parting(const ReadBook& a, const ReadBook& b) {
   if (a.book.id.empty() || a.book.id != b.book.id) return {};
+  const std::vector<record::Event>&first = a.book.events, &second = b.book.events;
+  const std::size_t both = std::min(first.size(), second.size());
   std::size_t i = 0;
-  while (i < a.book.events.size() && i < b.book.events.size() &&
-         a.book.events[i].seal == b.book.events[i].seal)
-    ++i;
-  if (i == a.book.events.size() && i == b.book.events.size())
+  while (i < both && first[i].seal == second[i].seal) ++i;
+  if (i == first.size() && i == second.size())
     return fmt::format("{} and {} are copies of one book, line for line\n", text::printable(a.name),
                        text::printable(b.name));
-  const std::int64_t line = i < a.book.events.size() ? a.book.events[i].seq : b.book.events[i].seq;
-  if (i == a.book.events.size() || i == b.book.events.size()) {
-    const bool a_is_older = i == a.book.events.size();
+  if (i == both) {
+    const bool a_is_older = i == first.size();
     return fmt::format("{} is an older copy of {}, which goes on from line {}\n",
                        text::printable(a_is_older ? a.name : b.name),
-                       text::printable(a_is_older ? b.name : a.name), line);
+                       text::printable(a_is_older ? b.name : a.name), (a_is_older ? second : first)[i].seq);
   }
   return fmt::format("{} and {} are copies of one book and part at line {}\n", text::printable(a.name),
-                     text::printable(b.name), line);
+                     text::printable(b.name), first[i].seq);
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {

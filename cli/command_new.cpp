@@ -1,6 +1,7 @@
 #include "cli/command.h"
 #include "cli/selection.h"
 
+#include <clampbook/joint/thread_name.h>
 #include <clampbook/record/output_file.h>
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/schedule/starter.h>
@@ -23,14 +24,14 @@ const VerbSpec& spec() {
       "new",
       "Writes a commented starter schedule; never writes over a file.",
       {{"FILE", "the file to make"}},
-      {{"--thread", "T", "M10 (default), M8x1, 3/8-16 UNC, ..."},
+      {{"--thread", "T", "M10 (default), M8x1, 3/8-16 UNC, ...; inch threads bring imperial figures"},
        {"--strength", "S", "8.8 (default), 10.9, \"SAE 8\", ..."},
        {"--rows", "2x5", "2 rows of 5 bolts (default)"},
-       {"--spacing", "80x110mm", "80 mm along a row, 110 mm between rows (default)"},
+       {"--spacing", "80x110mm", "80 mm along a row, 110 mm between rows (default; imperial 3inx4in)"},
        {"--circle", "N", "N bolts on a circle"},
-       {"--diameter", "D", "of that circle (default 120 mm)"}},
+       {"--diameter", "D", "of that circle (default 120 mm; imperial 5 in)"}},
       {"clampbook new cover.yaml", "clampbook new cover.yaml --rows 2x5 --spacing 80x110mm --thread M8",
-       "clampbook new flange.yaml --circle 8 --diameter 120mm"}};
+       "clampbook new flange.yaml --circle 8 --diameter 5in --thread '3/8-16 UNC' --strength 'SAE 8'"}};
   return kSpec;
 }
 
@@ -65,7 +66,9 @@ std::pair<std::string, std::string> sides(const text::SourcePtr& source) {
 
 Measured read_length(std::string_view word, const text::SourcePtr& source, const units::Unit* fallback) {
   const units::MeasuredScan scan = units::scan_whole_measured(word, fallback);
-  if (!scan) refuse(source, std::string(scan.slug), scan.message, scan.help);
+  if (!scan)
+    refuse(source, std::string(scan.slug), scan.message,
+           scan.slug == "missing-unit" ? fmt::format("for example: {}mm", source->text()) : scan.help);
   const Measured out(scan.number, *scan.unit);
   if (out.dimension() != units::Dimension::length)
     refuse(source, "wrong-dimension",
@@ -75,9 +78,18 @@ Measured read_length(std::string_view word, const text::SourcePtr& source, const
   return out;
 }
 
-std::vector<schedule::StarterBolt> rows(const Arguments& arguments) {
+// As asked for with --units, else as the thread is made.
+units::System system_of(const Arguments& arguments, const Context& context) {
+  if (context.system) return *context.system;
+  const auto thread = joint::find_thread(arguments.value("--thread").value_or(""));
+  return thread && thread->thread.form() == joint::ThreadForm::unified ? units::System::imperial
+                                                                       : units::System::metric;
+}
+
+std::vector<schedule::StarterBolt> rows(const Arguments& arguments, bool imperial) {
   const text::SourcePtr count = argument("--rows", arguments.value("--rows").value_or("2x5"));
-  const text::SourcePtr spacing = argument("--spacing", arguments.value("--spacing").value_or("80x110mm"));
+  const text::SourcePtr spacing =
+      argument("--spacing", arguments.value("--spacing").value_or(imperial ? "3inx4in" : "80x110mm"));
   const auto [down, across] = sides(count);
   const int row_count = read_whole_number(down, count, 1000),
             column_count = read_whole_number(across, count, 1000);
@@ -89,15 +101,22 @@ std::vector<schedule::StarterBolt> rows(const Arguments& arguments) {
   return schedule::bolts_in_rows(row_count, column_count, first, second);
 }
 
-schedule::StarterOptions options_from(const Arguments& arguments) {
+schedule::StarterOptions options_from(const Arguments& arguments, const Context& context) {
   schedule::StarterOptions out;
+  out.system = system_of(arguments, context);
+  const bool imperial = out.system == units::System::imperial;
+  if (imperial) {
+    out.thread = "3/8-16 UNC";
+    out.strength = "SAE 5";
+  }
   if (const auto thread = arguments.value("--thread")) out.thread = *thread;
   if (const auto strength = arguments.value("--strength")) out.strength = *strength;
   if (const auto circle = arguments.value("--circle")) {
     if (arguments.has("--rows") || arguments.has("--spacing"))
       throw UsageError(
           text::Diagnostic{"bad-option", "--circle and --rows exclude each other", "one layout"});
-    const text::SourcePtr diameter = argument("--diameter", arguments.value("--diameter").value_or("120mm"));
+    const text::SourcePtr diameter =
+        argument("--diameter", arguments.value("--diameter").value_or(imperial ? "5in" : "120mm"));
     out.bolts = schedule::bolts_on_circle(
         read_whole_number(*circle, argument("--circle", *circle), static_cast<int>(schedule::kMostBolts)),
         read_length(diameter->text(), diameter, nullptr));
@@ -106,14 +125,14 @@ schedule::StarterOptions options_from(const Arguments& arguments) {
     if (arguments.has("--diameter"))
       throw UsageError(text::Diagnostic{"bad-option", "--diameter belongs to --circle",
                                         "clampbook new FILE --circle 8 --diameter 120mm"});
-    out.bolts = rows(arguments);
+    out.bolts = rows(arguments, imperial);
   }
   return out;
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string path = *arguments.operand("FILE");
-  const std::string text = schedule::starter_schedule(options_from(arguments));
+  const std::string text = schedule::starter_schedule(options_from(arguments, context));
   // What `plan` would refuse is not written: a wrong thread or strength shows here.
   static_cast<void>(
       schedule::read_schedule(std::make_shared<const text::Source>("(the new schedule)", text)));

@@ -58,6 +58,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   if (const auto samples = arguments.value("--samples")) options.samples = read_samples(*samples);
   const schedule::Schedule schedule =
       schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
+  const report::TextStyle style = text_style(context, schedule.written_in());
   const ToolUse tools = tool_use(arguments, schedule);
   options.accuracies = plan::accuracies_of(tools.choices);
   const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
@@ -65,7 +66,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   cautions.insert(cautions.end(), tools.cautions.begin(), tools.cautions.end());
   const auto drawing = arguments.value("--svg");
   if (drawing) {
-    write_output(*drawing, report::prediction_drawing(schedule, predictions, options, text_style(context)),
+    write_output(*drawing, report::prediction_drawing(schedule, predictions, options, style),
                  {*arguments.operand("FILE"), arguments.value("--tools").value_or("")});
     say_written(context, *drawing);
   }
@@ -75,9 +76,9 @@ ExitStatus run(const Arguments& arguments, Context& context) {
       out.set("rounds", plan::rounds_json(plan::predict_rounds(schedule, predictions)));
     write_json(context, out);
   } else if (!drawing || arguments.has("--rounds")) {
-    std::string out = report::prediction_text(schedule, predictions, cautions, text_style(context));
+    std::string out = report::prediction_text(schedule, predictions, cautions, style);
     if (arguments.has("--rounds"))
-      out += report::rounds_text(plan::predict_rounds(schedule, predictions), text_style(context));
+      out += report::rounds_text(plan::predict_rounds(schedule, predictions), style);
     write_text(context, out);
   }
   return arguments.has("--strict") && !cautions.empty() ? ExitStatus::falls_short : ExitStatus::done;

@@ -88,9 +88,10 @@ std::string written(std::string_view format, const report::Record& record,
 }
 
 void write_drawings(const std::string& folder, const report::Record& record,
-                    const std::vector<review::BoltState>& bolts, Context& context) {
+                    const std::vector<review::BoltState>& bolts, const report::TextStyle& style,
+                    Context& context) {
   record::make_output_folder(folder);
-  for (const auto& [name, svg] : report::record_drawings(record, bolts, text_style(context))) {
+  for (const auto& [name, svg] : report::record_drawings(record, bolts, style)) {
     const std::string path = folder + (folder.ends_with('/') ? "" : "/") + name;
     write_output(path, svg, {});
     say_written(context, path);
@@ -100,18 +101,19 @@ void write_drawings(const std::string& folder, const report::Record& record,
 void give(const Arguments& arguments, Context& context, const report::Record& record,
           const std::vector<review::BoltState>& bolts) {
   const std::string_view format = format_of(arguments, context);
+  const report::TextStyle style = text_style(context, record.pass.plan.written_in());
   const auto file = arguments.value("-o"), folder = arguments.value("--svg");
   if (file) {
-    write_output(*file, written(format, record, bolts, text_style(context)), {});
+    write_output(*file, written(format, record, bolts, style), {});
     say_written(context, *file);
   } else if (!folder || context.json || arguments.has("--format")) {
-    const std::string out = written(format, record, bolts, text_style(context));
+    const std::string out = written(format, record, bolts, style);
     if (format == "text")
       write_text(context, out);
     else
       context.out.write(out.data(), static_cast<std::streamsize>(out.size()));
   }
-  if (folder) write_drawings(*folder, record, bolts, context);
+  if (folder) write_drawings(*folder, record, bolts, style, context);
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {

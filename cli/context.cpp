@@ -12,8 +12,10 @@ void write_json(Context& context, const text::Json& json) {
   context.out.write(line.data(), static_cast<std::streamsize>(line.size()));
 }
 
-report::TextStyle text_style(const Context& context) {
-  return {context.system, context.ascii, context.colour};
+report::TextStyle text_style(const Context& context, units::System written) {
+  report::TextStyle out{context.system, context.ascii, context.colour};
+  out.written = written;
+  return out;
 }
 
 namespace {

@@ -53,6 +53,18 @@ class Index(unittest.TestCase):
                 followed += 1
         self.assertGreater(followed, 50)
 
+    def test_the_readme_shows_where_things_are(self):
+        tree = re.search(r"^## What is where\n\n```\n(.*?)^```$", (SOURCE / "README.md").read_text(encoding="utf-8"), re.S | re.M)
+        self.assertIsNotNone(tree)
+        self.assertLessEqual(len(tree[1].splitlines()), 10)
+        top = {line.split()[0] for line in tree[1].splitlines() if line[0] != " "}
+        folders = {p.name for p in SOURCE.iterdir() if p.is_dir() and (p.name == ".ci" or p.name[0] != "." and p.name != "build")}
+        self.assertEqual(top, {"lib/clampbook" if name == "lib" else name for name in folders})
+        rooms = [p.name for p in (SOURCE / "lib/clampbook").iterdir() if p.is_dir()]
+        self.assertGreater(len(rooms), 8)
+        for room in rooms:
+            self.assertRegex(tree[1], rf"\b{room}\b")
+
     def test_decisions_say_why(self):
         records = sorted((DOCS / "decisions").glob("*.md"))
         self.assertGreaterEqual(len(records), 6)

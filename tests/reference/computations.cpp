@@ -12,6 +12,8 @@
 #include <clampbook/joint/wrench.h>
 #include <clampbook/joint/yield.h>
 
+#include "tests/support/values.h"
+
 #include <cmath>
 
 namespace reference {
@@ -19,40 +21,11 @@ namespace reference {
 namespace {
 
 namespace units = clampbook::units;
+using namespace joint_test;        // NOLINT(google-build-using-namespace): short names
 using namespace clampbook::joint;  // NOLINT(google-build-using-namespace): the room under test
 
-Length mm(double x) {
-  return units::of(x, units::millimetre);
-}
-Length in(double x) {
-  return units::of(x, units::inch);
-}
-Force kn(double x) {
-  return units::of(x, units::kilonewton);
-}
-Torque nm(double x) {
-  return units::of(x, units::newton_metre);
-}
-Stress mpa(double x) {
-  return units::of(x, units::megapascal);
-}
 Stress mpsi(double x) {
   return units::of(1000 * x, units::kilopound_per_square_inch);
-}
-Resilience mm_per_n(double x) {
-  return units::of(x, units::millimetre_per_newton);
-}
-Angle deg(double x) {
-  return units::of(x, units::degree);
-}
-double in_mm(Length l) {
-  return units::value_in(l, units::millimetre);
-}
-double in_nm(Torque t) {
-  return units::value_in(t, units::newton_metre);
-}
-double in_kn(Force f) {
-  return units::value_in(f, units::kilonewton);
 }
 // The textbook's Mlbf/in.
 double in_mlbf_per_in(Resilience r) {
@@ -175,7 +148,8 @@ Adapter adapter(const Row& r, double angle_deg) {
 
 }  // namespace
 
-const std::map<std::string, Compute>& computations() {
+// One row for each computation: long as a list is.
+const std::map<std::string, Compute>& computations() {  // NOLINT(readability-function-size)
   static const std::map<std::string, Compute> table = {
       {"m_d2", [](const Row& r) { return in_mm(metric(r).pitch_diameter()); }},
       {"m_d3", [](const Row& r) { return in_mm(metric(r).minor_diameter()); }},

@@ -5,26 +5,15 @@
 #include <clampbook/joint/tightening.h>
 
 #include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 namespace {
 
 namespace units = clampbook::units;
+using namespace joint_test;        // NOLINT(google-build-using-namespace): short names
 using namespace clampbook::joint;  // NOLINT(google-build-using-namespace): the room under test
 
 constexpr double kDigits = 6e-6;  // six significant digits, rounded
-
-Length mm(double x) {
-  return units::of(x, units::millimetre);
-}
-Stress gpa(double x) {
-  return units::of(x, units::gigapascal);
-}
-Torque nm(double x) {
-  return units::of(x, units::newton_metre);
-}
-Angle deg(double x) {
-  return units::of(x, units::degree);
-}
 
 struct Case {
   Thread thread;

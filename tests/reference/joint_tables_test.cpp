@@ -10,6 +10,7 @@
 
 #include "tests/reference/rows.h"
 #include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 #include <map>
 #include <optional>
@@ -18,12 +19,10 @@
 namespace {
 
 namespace units = clampbook::units;
+using namespace joint_test;        // NOLINT(google-build-using-namespace): short names
 using namespace clampbook::joint;  // NOLINT(google-build-using-namespace): the room under test
 using reference::Row;
 
-Length mm(double x) {
-  return units::of(x, units::millimetre);
-}
 bool has(const std::string& text, const char* part) {
   return text.find(part) != std::string::npos;
 }

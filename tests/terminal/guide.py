@@ -9,13 +9,13 @@ import shutil
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 import unittest
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
 from crash_lab import environment
 from terminal import Terminal
+from workshop import WorkshopCase
 
 PROGRAM = sys.argv[1]
 SCHEDULES = pathlib.Path(sys.argv[2])
@@ -33,30 +33,17 @@ stages:
 """
 
 
-class GuideCase(unittest.TestCase):
-    def setUp(self):
-        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="clampbook-terminal-"))
-        self.addCleanup(shutil.rmtree, self.folder)
-        (self.folder / "small.yaml").write_text(SMALL, encoding="utf-8")
-
-    def run_program(self, *words):
-        return subprocess.run([PROGRAM, *map(str, words)], cwd=self.folder, env=environment(), capture_output=True, text=True, timeout=60, check=False)
+class GuideCase(WorkshopCase):
+    program = PROGRAM
+    files = {"small.yaml": SMALL}
 
     def begin(self, schedule="small.yaml"):
-        done = self.run_program("begin", "b.book", schedule)
-        self.assertEqual(done.returncode, 0, done.stderr)
+        super().begin(schedule)
 
     def guide(self, *words, columns=80, **env):
         terminal = Terminal([PROGRAM, "guide", "b.book", *words], self.folder, columns=columns, **env)
         self.addCleanup(terminal.kill)
         return terminal
-
-    def check(self):
-        return json.loads(self.run_program("check", "b.book", "--json").stdout)
-
-    def entries(self):
-        lines = [json.loads(line) for line in (self.folder / "b.book").read_text(encoding="utf-8").splitlines()]
-        return [line for line in lines if line.get("kind") not in (None, "begun", "planned")]
 
     # --- whole passes
 

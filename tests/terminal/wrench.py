@@ -6,12 +6,9 @@ import json
 import os
 import pathlib
 import pty
-import re
 import select
-import shutil
 import subprocess
 import sys
-import tempfile
 import time
 import tty
 import unittest
@@ -19,6 +16,7 @@ import unittest
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
 from crash_lab import environment
 from terminal import Terminal
+from workshop import WorkshopCase
 
 PROGRAM = sys.argv[1]
 SCHEDULES = pathlib.Path(sys.argv[2])
@@ -116,26 +114,15 @@ class Piped:
         return self.process.returncode
 
 
-class WrenchCase(unittest.TestCase):
-    def setUp(self):
-        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="clampbook-wrench-"))
-        self.addCleanup(shutil.rmtree, self.folder)
-        (self.folder / "cover.yaml").write_text(COVER, encoding="utf-8")
-        (self.folder / "tools.yaml").write_text(TOOLS, encoding="utf-8")
-
-    def run_program(self, *words, **more):
-        return subprocess.run([PROGRAM, *map(str, words)], cwd=self.folder, env=environment(), capture_output=True, timeout=60, check=False, **more)
+class WrenchCase(WorkshopCase):
+    program = PROGRAM
+    files = {"cover.yaml": COVER, "tools.yaml": TOOLS}
 
     def begin(self, schedule="cover.yaml"):
-        done = self.run_program("begin", "b.book", schedule, "--tools", "tools.yaml")
-        self.assertEqual(done.returncode, 0, done.stderr)
-
-    def check(self):
-        return json.loads(self.run_program("check", "b.book", "--json").stdout)
+        super().begin(schedule, "--tools", "tools.yaml")
 
     def readings(self):
-        lines = [json.loads(line) for line in (self.folder / "b.book").read_text(encoding="utf-8").splitlines()]
-        return [line for line in lines if line.get("kind") == "reading"]
+        return [line for line in self.entries() if line["kind"] == "reading"]
 
     def piped(self, *words):
         guide = Piped(["guide", "b.book", "--json", *words], self.folder)
@@ -318,7 +305,7 @@ class WrenchCase(unittest.TestCase):
 
     def test_lines_end_in_any_of_the_three_ways_and_the_last_may_not_end(self):
         self.begin()
-        done = self.run_program("guide", "b.book", "--json", "--wrench", "-", input=b"12.0 Nm\r12.1 Nm\r\n45 deg\n46 deg")
+        done = self.run_program("guide", "b.book", "--json", "--wrench", "-", input="12.0 Nm\r12.1 Nm\r\n45 deg\n46 deg")
         self.assertEqual(done.returncode, 0, done.stdout)
         self.assertEqual([r["given"] for r in self.readings()], ["12 N·m", "12.1 N·m", "45°", "46°"])
 
@@ -326,7 +313,7 @@ class WrenchCase(unittest.TestCase):
         self.begin()
         for source, status, slug in (("missing", 3, "unreadable-file"), (".", 3, "unreadable-file"), ("serial:missing", 3, "unreadable-file"), ("serial:b.book", 3, "unreadable-file"),
                                      ("serial:tty,9601", 2, "bad-option"), ("serial:tty,9600,7E1", 2, "bad-option"), ("serial:", 2, "bad-option"), ("", 2, "bad-option")):
-            done = self.run_program("guide", "b.book", "--json", f"--wrench={source}", input=b"")
+            done = self.run_program("guide", "b.book", "--json", f"--wrench={source}", input="")
             self.assertEqual((source, done.returncode), (source, status))
             self.assertEqual(json.loads(done.stderr)["errors"][0]["slug"], slug)
         self.assertEqual(self.readings(), [])

@@ -28,14 +28,14 @@ constexpr double kPlausible = 0.25;  // of the yield load, at the end
 constexpr double kFreeThread = 1.0;  // diameters of free loaded thread, for a bolt that is to yield
 constexpr double kBroken = 0.001;    // of the samples
 
-std::string kilonewtons(Force f) {
-  return format_number(value_in(f, units::kilonewton)) + " kN";
-}
-
 class Finder {
  public:
   Finder(const Schedule& schedule, const FastenerPrediction& p)
-      : schedule_(schedule), p_(p), f_(schedule.fasteners[p.fastener]), bolt_(bolt_model(schedule, f_)) {}
+      : schedule_(schedule),
+        p_(p),
+        f_(schedule.fasteners[p.fastener]),
+        bolt_(bolt_model(schedule, f_)),
+        imperial_(schedule.written_in() == units::System::imperial) {}
 
   std::vector<Caution> find() {
     missing();
@@ -56,12 +56,26 @@ class Finder {
   }
 
  private:
-  void add(std::string slug, const StagePrediction* stage, std::string text, std::optional<double> have,
+  void add(std::string slug, const StagePrediction* stage, const std::string& text, std::optional<double> have,
            std::optional<double> limit) {
     const std::string place =
         stage != nullptr ? fmt::format("{}, stage {} ({})", p_.name, stage->stage, stage->text) : p_.name;
     out_.push_back({std::move(slug), p_.name, stage != nullptr ? std::optional(stage->stage) : std::nullopt,
                     place + ": " + text, have, limit});
+  }
+
+  // In the schedule's own unit system.
+  [[nodiscard]] std::string force(Force f) const {
+    return imperial_ ? units::three_digits(value_in(f, units::pound_force)) + " lbf"
+                     : format_number(value_in(f, units::kilonewton)) + " kN";
+  }
+  [[nodiscard]] std::string length(Length l) const {
+    return imperial_ ? format_number(value_in(l, units::inch)) + " in"
+                     : format_number(value_in(l, units::millimetre)) + " mm";
+  }
+  [[nodiscard]] std::string stress(joint::Stress s) const {
+    return imperial_ ? format_number(value_in(s, units::kilopound_per_square_inch)) + " ksi"
+                     : format_number(value_in(s, units::megapascal)) + " MPa";
   }
 
   void missing() {
@@ -85,7 +99,7 @@ class Finder {
         fmt::format("{} the bolt to its yield point ({} of the samples); least yield preload {}; eye "
                     "protection, one steady pull",
                     certain ? "takes" : "may take", format_number(stage.yield_share * 100) + " %",
-                    kilonewtons(*p_.yield_preload)),
+                    force(*p_.yield_preload)),
         value_in(stage.preload ? stage.preload->nominal : *p_.breaking_load, units::newton),
         value_in(*p_.yield_preload, units::newton));
   }
@@ -101,7 +115,7 @@ class Finder {
           fmt::format("{}; breaking load {}",
                       broken ? "breaks the bolt"
                              : format_number(stage.broken_share * 100) + " % of the samples break",
-                      kilonewtons(*p_.breaking_load)),
+                      force(*p_.breaking_load)),
           broken ? 1 : stage.broken_share, kBroken);
     } else {
       add("near-break", &stage,
@@ -120,11 +134,14 @@ class Finder {
     if (p5 <= high && p95 >= low) return;
     const double nominal = value_in(stage.torque->nominal, units::newton_metre),
                  edge = p5 > high ? high : low;
+    const units::Unit& unit = stage.final_torque->high.unit();
+    const auto shown = [&](joint::Torque t) {
+      return units::Measured(value_in(t, units::newton_metre), units::newton_metre_unit()).converted_to(unit);
+    };
     add("window-unreachable", &stage,
-        fmt::format("a final torque of {} to {} N·m is to be expected, outside {}", format_number(p5),
-                    format_number(p95),
-                    units::format_range(stage.final_torque->low, stage.final_torque->high,
-                                        stage.final_torque->high.unit())),
+        fmt::format("a final torque of {} is to be expected, outside {}",
+                    units::format_range(shown(stage.torque->p5), shown(stage.torque->p95), unit),
+                    units::format_range(stage.final_torque->low, stage.final_torque->high, unit)),
         nominal, edge);
   }
 
@@ -169,7 +186,7 @@ class Finder {
       add("implausible-figure", &last,
           fmt::format("leaves only {}, less than a quarter of the yield preload {}; is the figure for this "
                       "bolt, and in this unit?",
-                      kilonewtons(last.preload->nominal), kilonewtons(*p_.yield_preload)),
+                      force(last.preload->nominal), force(*p_.yield_preload)),
           value_in(last.preload->nominal, units::newton), limit);
     }
   }
@@ -200,10 +217,9 @@ class Finder {
     const auto pressure = joint::seat_pressure(most, outer, *bolt_.hole);
     if (pressure <= material->seat_pressure) return;
     add("seat-crushes", nullptr,
-        fmt::format(
-            "up to {} MPa under the head; {} ({}) bears {} MPa (VDI 2230); a hard washer spreads the load",
-            format_number(value_in(pressure, units::megapascal)), joint->layers.front().material,
-            material->grade, format_number(value_in(material->seat_pressure, units::megapascal))),
+        fmt::format("up to {} under the head; {} ({}) bears {} (VDI 2230); a hard washer spreads the load",
+                    stress(pressure), joint->layers.front().material, material->grade,
+                    stress(material->seat_pressure)),
         value_in(pressure, units::megapascal), value_in(material->seat_pressure, units::megapascal));
   }
 
@@ -220,14 +236,13 @@ class Finder {
     if (holds < most) {
       add("hole-strips", nullptr,
           fmt::format("the thread in {} ({}) strips at {}, and these stages may pull {}",
-                      joint->into->material, material->grade, kilonewtons(holds), kilonewtons(most)),
+                      joint->into->material, material->grade, force(holds), force(most)),
           value_in(holds, units::newton), value_in(most, units::newton));
     } else if (strip.safety < 1) {
       add("short-engagement", nullptr,
           fmt::format(
-              "{} of thread in {} ({}) strip before the strongest bolt breaks; {} mm would not (VDI 2230)",
-              units::format(*f_.engagement), joint->into->material, material->grade,
-              format_number(value_in(strip.needed, units::millimetre))),
+              "{} of thread in {} ({}) strip before the strongest bolt breaks; {} would not (VDI 2230)",
+              units::format(*f_.engagement), joint->into->material, material->grade, length(strip.needed)),
           f_.engagement->in(units::millimetre_unit()), value_in(strip.needed, units::millimetre));
     }
   }
@@ -243,9 +258,10 @@ class Finder {
         free += value_in(piece.length, units::millimetre);
     if (free >= kFreeThread * d) return;
     add("short-free-thread", nullptr,
-        fmt::format("only {} mm of the bolt can lengthen past yield (free thread and waist); {} mm, one "
+        fmt::format("only {} of the bolt can lengthen past yield (free thread and waist); {}, one "
                     "diameter, is the least (common practice)",
-                    format_number(free), format_number(kFreeThread * d)),
+                    length(units::of(free, units::millimetre)),
+                    length(units::of(kFreeThread * d, units::millimetre))),
         free, kFreeThread * d);
   }
 
@@ -253,6 +269,7 @@ class Finder {
   const FastenerPrediction& p_;
   const Fastener& f_;
   BoltModel bolt_;
+  bool imperial_;
   bool yields_ = false;
   bool near_break_ = false;
   std::vector<Caution> out_;

@@ -105,7 +105,8 @@ class Planner {
     plan_.view = schedule_.view;
     for (const schedule::Bolt& bolt : schedule_.bolts)
       plan_.bolts.push_back({bolt.id, schedule_.fasteners[bolt.fastener].name, bolt.group, bolt.x, bolt.y});
-    for (const Fastener& f : schedule_.fasteners) plan_.fasteners.push_back({f.name, f.reuse, f.thread.ends_with("-LH")});
+    for (const Fastener& f : schedule_.fasteners)
+      plan_.fasteners.push_back({f.name, f.reuse, f.thread.ends_with("-LH")});
     order_stages();
     if (schedule_.by == schedule::Completion::group) {
       plan_by_group();
@@ -372,6 +373,13 @@ void Planner::number(Step step, bool kept) {
 }
 
 }  // namespace
+
+units::System Plan::written_in() const {
+  units::TorqueTally tally;
+  for (const Step& step : steps)
+    if (step.target) tally.add(*step.target);
+  return tally.most().value_or(units::System::metric);
+}
 
 Plan make_plan(const Schedule& schedule, const std::vector<std::size_t>& only) {
   return Planner(schedule, only).plan();

@@ -87,6 +87,9 @@ struct Plan {
   std::vector<PlanStage> stages{};
   std::vector<Step> steps{};
   std::vector<Caution> cautions{};  ///< empty until somebody asks for them (cautions.h)
+
+  /// The unit system of most of the torques.
+  [[nodiscard]] units::System written_in() const;
 };
 
 /// Turns a schedule into its plan. `only` (indices in schedule.bolts) leaves out the other bolts' steps and

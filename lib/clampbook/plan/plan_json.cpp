@@ -284,7 +284,12 @@ Plan plan_from(const Json& record) {
       plan.stages.back().tool =
           StageTool{need_text(*tool, "name"), need_text(*tool, "text"), need_text(*tool, "adapter")};
   }
-  for (const Json& j : need_array(record, "steps")) plan.steps.push_back(step_from(j));
+  for (const Json& j : need_array(record, "steps")) {
+    Step step = step_from(j);
+    // Entries name their step by its number: it must say which.
+    if (!plan.steps.empty() && step.step <= plan.steps.back().step) throw Damaged{};
+    plan.steps.push_back(std::move(step));
+  }
   return plan;
 }
 

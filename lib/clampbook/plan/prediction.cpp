@@ -95,6 +95,16 @@ struct Levers {
   LeverArm whole;
 };
 
+// What the drawn bolts came to; the first four by stage. Forces in newtons, torques in newton-metres, angles
+// in radians.
+struct Drawn {
+  explicit Drawn(std::size_t stages) : preload(stages), torque(stages), yielded(stages), broken(stages) {}
+
+  std::vector<std::vector<double>> preload, torque;
+  std::vector<std::size_t> yielded, broken;
+  std::vector<double> elastic_limit, final_preload;
+};
+
 class CasePredictor {
  public:
   CasePredictor(const Schedule& schedule, const TighteningCase& tightening, const PredictionOptions& options)
@@ -130,6 +140,8 @@ class CasePredictor {
   void list_stages();
   void nominal();
   void sample();
+  void draw(const joint::LatinHypercube& cube, std::size_t sample, Drawn& drawn) const;
+  void summarise(Drawn drawn);
   void settle();
   void lubricants(const joint::LatinHypercube& cube);
   void contributions(const joint::LatinHypercube& cube, const std::vector<double>& final_preload);
@@ -233,50 +245,56 @@ void CasePredictor::nominal() {
 }
 
 void CasePredictor::sample() {
-  const std::size_t n = options_.samples, stages = actions_.size();
-  const joint::LatinHypercube cube(n, first_stage + stages, kSeed);
+  const joint::LatinHypercube cube(options_.samples, first_stage + actions_.size(), kSeed);
+  Drawn drawn(actions_.size());
+  for (std::size_t s = 0; s < options_.samples; ++s) draw(cube, s, drawn);
+  const std::vector<double> final_preload = drawn.final_preload;
+  summarise(std::move(drawn));
+  settle();
+  lubricants(cube);
+  if (!out_.stages.empty() && out_.stages.back().preload) contributions(cube, final_preload);
+}
+
+void CasePredictor::draw(const joint::LatinHypercube& cube, std::size_t sample, Drawn& drawn) const {
+  const auto z = [&](std::size_t input) { return cube.normal(sample, input); };
   const double excess = bolt_.strength->measured ? 1 : kStrengthExcess;
   const double strength_deviation = bolt_.strength->measured ? 0 : kStrength;
-  std::vector<std::vector<double>> preload(stages), torque(stages);
-  std::vector<std::size_t> yielded(stages), broken(stages);
-  std::vector<double> limit, final_preload;
-  const auto limit_at = limit_stage();
-  for (std::size_t s = 0; s < n; ++s) {
-    const auto z = [&](std::size_t input) { return cube.normal(s, input); };
-    const Levers l = levers_at(*bolt_.used, z(thread_friction), z(seat_friction));
-    const TighteningModel m =
-        model(geometry_.softened(1 / (1 + kStiffness * z(stiffness))), l,
-              joint::scaled(*bolt_.strength, excess * (1 + strength_deviation * z(strength))));
-    const std::optional<Force> yield = m.yield_preload();
-    WalkState state;
-    for (std::size_t i = 0; i < stages; ++i) {
-      const StageAction& action = actions_[i];
-      const double share = joint::accuracy_limit_deviation(action.limit);
-      double torque_factor = 1, travel = 0;
-      if (action.torque) {
-        torque_factor = (1 + share * z(calibration)) * (1 + kWrenchRepeat * z(first_stage + i));
-      } else {
-        travel = share * z(first_stage + i);
-        if (action.angle && !action.loosen)
-          travel +=
-              kStart * z(start) * units::value_in(m.elastic_angle() * state.state.preload, units::radian);
-      }
-      const Force before = state.state.largest;
-      state = walk(m, action, state, std::max(torque_factor, 0.0), travel, has_joint_);
-      if (state.state.broken) {
-        ++broken[i];
-        ++yielded[i];
-        continue;
-      }
-      if (yield && state.state.largest > *yield && state.state.largest > before) ++yielded[i];
-      preload[i].push_back(units::value_in(state.state.preload, units::newton));
-      torque[i].push_back(action.torque ? units::value_in(*action.torque, units::newton_metre) * torque_factor
-                                        : units::value_in(m.torque_at(state.state), units::newton_metre));
-      if (limit_at == i && out_.elastic_limit_angle)
-        limit.push_back(units::value_in(*m.elastic_limit_angle(state.state), units::radian));
+  const TighteningModel m =
+      model(geometry_.softened(1 / (1 + kStiffness * z(stiffness))),
+            levers_at(*bolt_.used, z(thread_friction), z(seat_friction)),
+            joint::scaled(*bolt_.strength, excess * (1 + strength_deviation * z(strength))));
+  const std::optional<Force> yield = m.yield_preload();
+  WalkState state;
+  for (std::size_t i = 0; i < actions_.size(); ++i) {
+    const StageAction& action = actions_[i];
+    const double share = joint::accuracy_limit_deviation(action.limit);
+    double torque_factor = 1, travel = 0;
+    if (action.torque) {
+      torque_factor = (1 + share * z(calibration)) * (1 + kWrenchRepeat * z(first_stage + i));
+    } else {
+      travel = share * z(first_stage + i);
+      if (action.angle && !action.loosen)
+        travel += kStart * z(start) * units::value_in(m.elastic_angle() * state.state.preload, units::radian);
     }
-    final_preload.push_back(state.state.broken ? 0 : units::value_in(state.state.preload, units::newton));
+    const Force before = state.state.largest;
+    state = walk(m, action, state, std::max(torque_factor, 0.0), travel, has_joint_);
+    if (state.state.broken) {
+      ++drawn.broken[i];
+      ++drawn.yielded[i];
+      continue;
+    }
+    if (yield && state.state.largest > *yield && state.state.largest > before) ++drawn.yielded[i];
+    drawn.preload[i].push_back(units::value_in(state.state.preload, units::newton));
+    drawn.torque[i].push_back(action.torque
+                                  ? units::value_in(*action.torque, units::newton_metre) * torque_factor
+                                  : units::value_in(m.torque_at(state.state), units::newton_metre));
+    if (limit_stage() == i && out_.elastic_limit_angle)
+      drawn.elastic_limit.push_back(units::value_in(*m.elastic_limit_angle(state.state), units::radian));
   }
+  drawn.final_preload.push_back(state.state.broken ? 0 : units::value_in(state.state.preload, units::newton));
+}
+
+void CasePredictor::summarise(Drawn drawn) {
   const auto fill = [](auto& estimate, std::vector<double>& values, auto unit) {
     if (!estimate) return;
     if (values.empty()) {
@@ -287,21 +305,19 @@ void CasePredictor::sample() {
     estimate->p5 = units::of(band.p5, unit);
     estimate->p95 = units::of(band.p95, unit);
   };
-  for (std::size_t i = 0; i < stages; ++i) {
+  const auto n = static_cast<double>(options_.samples);
+  for (std::size_t i = 0; i < actions_.size(); ++i) {
     StagePrediction& p = out_.stages[i];
-    p.yield_share = static_cast<double>(yielded[i]) / static_cast<double>(n);
-    p.broken_share = static_cast<double>(broken[i]) / static_cast<double>(n);
+    p.yield_share = static_cast<double>(drawn.yielded[i]) / n;
+    p.broken_share = static_cast<double>(drawn.broken[i]) / n;
     if (out_.yield_preload && p.utilisation)
       p.yields = p.yield_share < 0.001   ? Yields::never
                  : p.yield_share > 0.999 ? Yields::certain
                                          : Yields::possible;
-    fill(p.preload, preload[i], units::newton);
-    fill(p.torque, torque[i], units::newton_metre);
+    fill(p.preload, drawn.preload[i], units::newton);
+    fill(p.torque, drawn.torque[i], units::newton_metre);
   }
-  fill(out_.elastic_limit_angle, limit, units::radian);
-  settle();
-  lubricants(cube);
-  if (!out_.stages.empty() && out_.stages.back().preload) contributions(cube, final_preload);
+  fill(out_.elastic_limit_angle, drawn.elastic_limit, units::radian);
 }
 
 // What is left once the faces have bedded in: medium roughness, as long as nobody says more.

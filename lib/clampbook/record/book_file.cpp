@@ -235,6 +235,7 @@ std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp wri
 }
 
 void BookFile::write_all(std::string_view bytes, std::size_t first_end) {
+  // cppcheck-suppress invalidLifetime ; the lambda is gone before `bytes` is
   const ssize_t n = uninterrupted([&] { return ::write(fd_, bytes.data(), bytes.size()); });
   if (n == static_cast<ssize_t>(bytes.size())) return;
   if (n >= 0 && static_cast<std::size_t>(n) >= first_end)

@@ -1,4 +1,5 @@
 #include <clampbook/report/estimate_text.h>
+#include <clampbook/report/figures.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -8,25 +9,13 @@
 namespace clampbook::report {
 
 using review::BoltState;
-using units::Measured;
 
 namespace {
-
-// Three digits and no more: the intervals are wide.
-std::string force_text(const review::Interval& f, const TextStyle& style) {
-  const bool imperial = style.system == units::System::imperial;
-  const units::Unit& unit = *units::find_unit(imperial ? "lbf" : "kN");
-  const auto in_unit = [&](double newtons) {
-    return Measured(newtons, units::machine_unit(units::Dimension::force)).converted_to(unit);
-  };
-  return fmt::format("{} ({})", units::with_unit(units::significant(in_unit(f.median).number(), 3), unit),
-                     units::format_range(in_unit(f.p5), in_unit(f.p95), unit));
-}
 
 std::string line_of(const BoltState& bolt, std::size_t widest, const TextStyle& style) {
   const review::BoltEstimate& e = bolt.estimate;
   std::string out =
-      "  bolt " + padded(text::printable(bolt.id), widest) + "  " + force_text(*e.preload, style);
+      "  bolt " + padded(text::printable(bolt.id), widest) + "  " + Figures(style).short_force(*e.preload);
   if (e.friction)
     out += fmt::format(", friction {:.2f} ({:.2f}..{:.2f})", e.friction->median, e.friction->p5,
                        e.friction->p95);

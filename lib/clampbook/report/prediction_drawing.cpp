@@ -1,4 +1,5 @@
 #include <clampbook/report/chart.h>
+#include <clampbook/report/figures.h>
 #include <clampbook/report/prediction_drawing.h>
 #include <clampbook/units/format.h>
 
@@ -127,11 +128,7 @@ using Pick = std::function<std::optional<std::array<double, 3>>(const Point&)>; 
 class Panels {
  public:
   Panels(Svg& svg, double top, const FastenerPrediction& p, const TextStyle& style, std::vector<Point> points)
-      : svg_(svg),
-        top_(top),
-        prediction_(p),
-        imperial_(style.system == units::System::imperial),
-        points_(std::move(points)) {}
+      : svg_(svg), top_(top), prediction_(p), imperial_(style.imperial()), points_(std::move(points)) {}
 
   void draw() {
     const double end = points_.back().turn;
@@ -220,7 +217,7 @@ class Panels {
 
 // Without a turn: each stage's interval on a line of its own.
 void stage_lines(Svg& svg, double top, const FastenerPrediction& p, const TextStyle& style) {
-  const bool imperial = style.system == units::System::imperial;
+  const bool imperial = style.imperial();
   const auto force = [&](joint::Force f) {
     return imperial ? value_in(f, units::pound_force) : value_in(f, units::kilonewton);
   };
@@ -254,19 +251,14 @@ double height_of(const FastenerPrediction& p, bool turned) {
          60;
 }
 
-std::string in_words(const std::vector<FastenerPrediction>& predictions) {
+std::string in_words(const std::vector<FastenerPrediction>& predictions, const TextStyle& style) {
+  const Figures figures(style);
   std::string out;
   for (const FastenerPrediction& p : predictions) {
     out += p.name + ": ";
     for (const StagePrediction& s : p.stages)
-      if (s.preload)
-        out += fmt::format("after stage {} {} kN, 90 % between {} and {} kN; ", s.stage,
-                           units::significant(value_in(s.preload->nominal, units::kilonewton), 3),
-                           units::significant(value_in(s.preload->p5, units::kilonewton), 3),
-                           units::significant(value_in(s.preload->p95, units::kilonewton), 3));
-    if (p.yield_preload)
-      out += fmt::format("yields from {} kN. ",
-                         units::significant(value_in(*p.yield_preload, units::kilonewton), 3));
+      if (s.preload) out += fmt::format("after stage {} {}; ", s.stage, figures.force(*s.preload));
+    if (p.yield_preload) out += fmt::format("yields from {}. ", figures.force(*p.yield_preload));
   }
   return out + "The band holds 5 % to 95 % of the samples.";
 }
@@ -283,7 +275,7 @@ std::string prediction_drawing(const Schedule& schedule, const std::vector<Faste
     height += height_of(p, !ways.back().empty());
   }
   Svg svg(kWidth, height, fmt::format("{}: what the stages do to the bolts", schedule.title),
-          in_words(predictions), Setting::file);
+          in_words(predictions, style), Setting::file);
   double top = 0;
   for (std::size_t i = 0; i < predictions.size(); ++i) {
     const FastenerPrediction& p = predictions[i];

@@ -1,3 +1,4 @@
+#include <clampbook/report/figures.h>
 #include <clampbook/report/prediction_text.h>
 #include <clampbook/text/utf8.h>
 
@@ -19,50 +20,6 @@ using units::format_number;
 using units::value_in;
 
 namespace {
-
-// Forces in kN and torques in N·m, or in lbf and ft·lbf.
-class Figures {
- public:
-  explicit Figures(const TextStyle& style) : imperial_(style.system == units::System::imperial) {}
-
-  [[nodiscard]] std::string force(joint::Force f) const { return number(f) + unit(); }
-  [[nodiscard]] std::string force_range(const Estimate<joint::Force>& e) const {
-    return fmt::format("{}{}, 90 % between {} and {}{}", number(e.nominal), unit(), number(e.p5),
-                       number(e.p95), unit());
-  }
-  [[nodiscard]] std::string torque(joint::Torque t) const {
-    return imperial_ ? three(value_in(t, units::foot_pound)) + " ft·lbf"
-                     : three(value_in(t, units::newton_metre)) + " N·m";
-  }
-  [[nodiscard]] std::string torque_range(const Estimate<joint::Torque>& e) const {
-    const auto plain = [&](joint::Torque t) {
-      return three(imperial_ ? value_in(t, units::foot_pound) : value_in(t, units::newton_metre));
-    };
-    return fmt::format("{} ({}..{})", torque(e.nominal), plain(e.p5), plain(e.p95));
-  }
-  [[nodiscard]] std::string length(joint::Length l) const {
-    return imperial_ ? fmt::format("{:.4f} in", value_in(l, units::inch))
-                     : fmt::format("{:.3f} mm", value_in(l, units::millimetre));
-  }
-  [[nodiscard]] std::string stiffness(joint::Stiffness s) const {
-    const double metric = value_in(s, units::newton_per_millimetre);
-    return imperial_ ? format_number(std::round(metric / 175.1268)) + " kip/in"
-                     : three(metric / 1000) + " kN/mm";
-  }
-
- private:
-  // Three digits are more than such a figure deserves.
-  [[nodiscard]] static std::string three(double x) {
-    if (x == 0) return "0";
-    const double step = std::pow(10.0, std::floor(std::log10(std::fabs(x))) - 2);
-    return format_number(std::round(x / step) * step);
-  }
-  [[nodiscard]] std::string number(joint::Force f) const {
-    return three(imperial_ ? value_in(f, units::pound_force) : value_in(f, units::kilonewton));
-  }
-  [[nodiscard]] const char* unit() const { return imperial_ ? " lbf" : " kN"; }
-  bool imperial_;
-};
 
 class Writer {
  public:
@@ -103,7 +60,7 @@ class Writer {
     angles(p);
     if (p.settled_preload)
       line(fmt::format("after the faces have bedded in (medium roughness): {}",
-                       figures_.force_range(*p.settled_preload)),
+                       figures_.force(*p.settled_preload)),
            2);
     lubricants(p, l);
     scatter(p);
@@ -132,7 +89,7 @@ class Writer {
     out_ += "\n";
     line(fmt::format("Stage {}: {}", s.stage, printable(s.text)), 2);
     if (s.preload) {
-      line("clamp load " + figures_.force_range(*s.preload), 4);
+      line("clamp load " + figures_.force(*s.preload), 4);
       out_ += "    " + bar(p, *s.preload) + "\n";
     } else if (s.broken_share > 0) {
       line("past the breaking load: no clamp load is left", 4);
@@ -140,7 +97,7 @@ class Writer {
       line("clamp load not known", 4);
     }
     std::string text;
-    if (s.torque) text += fmt::format("torque {}", figures_.torque_range(*s.torque));
+    if (s.torque) text += fmt::format("torque {}", figures_.torque(*s.torque));
     if (s.utilisation)
       text += fmt::format("{}{} % of the least yield strength", text.empty() ? "" : "; ",
                           format_number(std::round(*s.utilisation * 100)));
@@ -210,8 +167,8 @@ class Writer {
              2);
       line(fmt::format("stage {}: {} was meant to give {}; on these bolts it gives {}; the same clamp load "
                        "would take {}",
-                       s.stage, printable(s.text), figures_.force_range(*s.stated_preload),
-                       figures_.force_range(*s.preload), figures_.torque_range(*s.same_preload_torque)),
+                       s.stage, printable(s.text), figures_.force(*s.stated_preload),
+                       figures_.force(*s.preload), figures_.torque(*s.same_preload_torque)),
            4);
     }
     if (!first)

@@ -283,7 +283,7 @@ review::Interval shown_force(const review::Interval& newtons, bool imperial) {
 std::string preload_chart(const std::vector<review::BoltState>& states,
                           const std::vector<plan::FastenerPrediction>& predictions, const TextStyle& style,
                           Setting setting) {
-  const bool imperial = style.system == units::System::imperial;
+  const bool imperial = style.imperial();
   const auto figure = [&](joint::Force f) {
     return imperial ? value_in(f, units::pound_force) : value_in(f, units::kilonewton);
   };

@@ -1,5 +1,6 @@
 // Bolt by bolt, stage by stage, and what a later reader looks up.
 #include <clampbook/report/escape.h>
+#include <clampbook/report/figures.h>
 #include <clampbook/report/page.h>
 #include <clampbook/report/pass_text.h>
 #include <clampbook/report/record_charts.h>
@@ -65,18 +66,13 @@ void place_in_window(std::string& out, const Step& step, const Entry& entry, con
   append_escaped(out, place + window);
 }
 
-std::string interval_words(const review::Interval& i, int digits) {
-  return fmt::format("{}, 90 % between {} and {}", units::significant(i.median, digits),
-                     units::significant(i.p5, digits), units::significant(i.p95, digits));
-}
-
 std::string estimate_words(const review::BoltState& state, const TextStyle& style) {
   const review::BoltEstimate& estimate = state.estimate;
   if (!estimate.preload) return fmt::format("Clamp load: not estimated: {}.", estimate.why_not);
-  const bool imperial = style.system == units::System::imperial;
-  std::string out = fmt::format("Clamp load in {}: {}", imperial ? "lbf" : "kN",
-                                interval_words(shown_force(*estimate.preload, imperial), 3));
-  if (estimate.friction) out += fmt::format("; friction {}", interval_words(*estimate.friction, 2));
+  std::string out = "Clamp load " + Figures(style).force(*estimate.preload);
+  if (estimate.friction)
+    out += fmt::format("; friction {:.2f}, 90 % between {:.2f} and {:.2f}", estimate.friction->median,
+                       estimate.friction->p5, estimate.friction->p95);
   if (estimate.yielded) {
     const double percent = 100 * *estimate.yielded;
     out += percent > 99.5  ? "; past its yield point"

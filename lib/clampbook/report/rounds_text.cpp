@@ -1,3 +1,4 @@
+#include <clampbook/report/figures.h>
 #include <clampbook/report/rounds_text.h>
 #include <clampbook/text/utf8.h>
 
@@ -36,12 +37,8 @@ std::string one(const plan::RoundsPrediction& r, const TextStyle& style) {
   };
   std::string out = "\n" + line(fmt::format("Rounds: {}", text::printable(r.fastener)), 0);
   if (!r.why_not.empty()) return out + line(fmt::format("nothing can be said: {}", r.why_not), 2);
-  const units::Unit& unit = *units::find_unit(style.system == units::System::imperial ? "lbf" : "kN");
-  const units::Measured target =
-      units::Measured(units::value_in(r.target, units::newton), units::machine_unit(units::Dimension::force))
-          .converted_to(unit);
   out += line(fmt::format("after one round at {}, lost to the bolts that came later:",
-                          units::with_unit(units::significant(target.number(), 3), unit)),
+                          Figures(style).force(r.target)),
               2);
   std::string losses;
   for (const plan::BoltLoss& loss : r.losses)

@@ -15,6 +15,10 @@ struct TextStyle {
   bool ascii = false;                     ///< draw with ASCII characters
   bool colour = false;
   std::size_t width = 80;
+  units::System written = units::System::metric;  ///< of the schedule's figures
+
+  /// Whether computed figures, which stand in one system alone, are in lbf, ft·lbf and inches.
+  [[nodiscard]] bool imperial() const { return system.value_or(written) == units::System::imperial; }
 };
 
 /// Figures in both unit systems: "28.8..31.2 N·m (21.2..23 ft·lbf)"; angles and the like stand once.

@@ -1,4 +1,5 @@
 #include <clampbook/report/chart.h>
+#include <clampbook/report/figures.h>
 #include <clampbook/report/trace_drawing.h>
 #include <clampbook/text/utf8.h>
 #include <clampbook/units/format.h>
@@ -17,11 +18,12 @@ constexpr double kWidth = 720, kPanel = 280, kLeft = 64, kRight = 700, kTop = 78
 
 class Panel {
  public:
-  Panel(Svg& svg, double top, const TraceReport& trace, bool imperial)
+  Panel(Svg& svg, double top, const TraceReport& trace, const TextStyle& style)
       : svg_(svg),
         top_(top + kTop),
         trace_(trace),
-        imperial_(imperial),
+        imperial_(style.imperial()),
+        figures_(style),
         x_(trace.curve.start, std::max(trace.curve.end, trace.curve.start + 1), kLeft, kRight),
         y_(0, std::max(1.08 * torque(trace.reading.peak), 1e-9), top_ + kPanel, top_) {}
 
@@ -49,11 +51,7 @@ class Panel {
   [[nodiscard]] std::string words() const {
     std::string out(trace::name(trace_.reading.verdict));
     std::replace(out.begin(), out.end(), '_', ' ');
-    if (const auto& p = trace_.joint.preload) {
-      const auto kn = [](joint::Force f) { return units::significant(value_in(f, units::kilonewton), 3); };
-      out +=
-          fmt::format("; clamp load {} kN, 90 % between {} and {} kN", kn(p->nominal), kn(p->p5), kn(p->p95));
-    }
+    if (const auto& preload = trace_.joint.preload) out += "; clamp load " + figures_.force(*preload);
     return out;
   }
 
@@ -96,6 +94,7 @@ class Panel {
   double top_;
   const TraceReport& trace_;
   bool imperial_;
+  Figures figures_;
   Scale x_, y_;
 };
 
@@ -121,7 +120,7 @@ std::string trace_drawing(const std::vector<TraceReport>& traces, const TextStyl
   Svg svg(kWidth, height, traces.size() == 1 ? "A torque-angle curve" : "Torque-angle curves",
           in_words(traces), Setting::file);
   for (std::size_t i = 0; i < traces.size(); ++i)
-    Panel(svg, each * static_cast<double>(i), traces[i], style.system == units::System::imperial).draw();
+    Panel(svg, each * static_cast<double>(i), traces[i], style).draw();
   svg.text(4, height - 10,
            "Dashed: the elastic line. Read off a curve, each with its error; a curve without a fault is no "
            "proof of a "

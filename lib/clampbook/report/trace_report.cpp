@@ -78,7 +78,7 @@ class Chart {
   Chart(const TraceReport& trace, const TextStyle& style)
       : trace_(trace),
         ascii_(style.ascii),
-        imperial_(style.system == units::System::imperial),
+        imperial_(style.imperial()),
         unit_(imperial_ ? units::foot_pound : newton_metre) {
     const auto& points = trace.curve.points;
     high_ = std::max(value_in(trace.reading.peak, newton_metre), 1e-9);
@@ -201,7 +201,7 @@ class Writer {
     return fmt::format("{} at {}", torque(p.torque), degrees(p.angle));
   }
   [[nodiscard]] std::string force(units::Force f) const {
-    if (style_.system == units::System::imperial)
+    if (style_.imperial())
       return fmt::format("{:.0f} lbf", std::round(value_in(f, units::pound_force) / 10) * 10);
     return fmt::format("{:.1f} kN", value_in(f, units::kilonewton));
   }

@@ -1,3 +1,4 @@
+#include <clampbook/joint/thread_name.h>
 #include <clampbook/schedule/model.h>
 
 #include <fmt/format.h>
@@ -111,6 +112,16 @@ const Lubrication* Schedule::lubrication(const Fastener& fastener) const {
 const Joint* Schedule::joint_of(const Fastener& fastener) const {
   if (fastener.joint) return &*fastener.joint;
   return joint ? &*joint : nullptr;
+}
+
+units::System Schedule::written_in() const {
+  units::TorqueTally tally;
+  for (const Stage& stage : stages)
+    if (stage.target) tally.add(stage.target->nominal);
+  if (const auto most = tally.most()) return *most;
+  const auto thread = joint::find_thread(fasteners.empty() ? "" : fasteners.front().thread);
+  return thread && thread->thread.form() == joint::ThreadForm::unified ? units::System::imperial
+                                                                       : units::System::metric;
 }
 
 std::vector<std::string> Schedule::groups() const {

@@ -3,6 +3,7 @@
 
 #include <clampbook/schedule/target.h>
 #include <clampbook/text/source.h>
+#include <clampbook/units/format.h>
 #include <clampbook/units/measured.h>
 
 #include <cstddef>
@@ -201,6 +202,8 @@ struct Schedule {
   [[nodiscard]] bool has_positions() const { return !bolts.empty() && bolts.front().x.has_value(); }
   /// Group names in the order in which the bolts name them.
   [[nodiscard]] std::vector<std::string> groups() const;
+  /// The unit system of most of its torques; without one, of its first thread.
+  [[nodiscard]] units::System written_in() const;
 };
 
 inline constexpr std::size_t kMostBolts = 20000;

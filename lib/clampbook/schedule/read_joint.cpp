@@ -2,6 +2,7 @@
 #include <clampbook/joint/material.h>
 #include <clampbook/schedule/readers.h>
 #include <clampbook/text/number.h>
+#include <clampbook/text/utf8.h>
 #include <clampbook/units/format.h>
 
 #include <fmt/format.h>
@@ -164,6 +165,12 @@ std::optional<Joint> read_joint(const YamlNode& node, const Reading& reading) {
 }
 
 std::optional<Lubrication> read_lubrication(const YamlNode& node, const Reading& reading) {
+  if (node.kind == YamlNode::Kind::scalar && !node.scalar.empty()) {
+    reading.error(
+        "wrong-shape", "lubricant: one name does not say whether the figures assume it or the bolts have it",
+        node.at, fmt::format("lubricant: {{stated: {0}, used: {0}}}", text::printable(node.scalar)));
+    return std::nullopt;
+  }
   Form form(node, "lubricant", reading);
   if (!form.is_map()) return std::nullopt;
   Lubrication out;

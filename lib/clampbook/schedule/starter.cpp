@@ -20,6 +20,19 @@ std::string place(const Measured& q) {
   return fmt::format("{} {}", text::shortest(rounded(q.number())), q.unit().spelling);
 }
 
+// What stands where the maker's figures belong.
+struct Figures {
+  std::string_view bearing, grip, shank, engagement, growth, thickness, outer, snug, torque;
+};
+constexpr Figures kMetric{"15 mm", "40 mm", "25 mm", "15 mm", "0.02 mm", "40 mm", "30 mm", "3 N·m", "5 N·m"};
+constexpr Figures kImperial{"0.56 in", "1.5 in",  "1 in",     "0.625 in", "0.001 in",
+                            "1.5 in",  "1.25 in", "2 ft·lbf", "4 ft·lbf"};
+
+// A line of the schedule and, from the same column on in every line, what it means.
+std::string noted(std::string_view line, std::string_view note) {
+  return fmt::format("{:<26} # {}\n", line, note);
+}
+
 // A text in double quotes, for values that YAML would read as numbers.
 std::string quoted(const std::string& text) {
   std::string out = "\"";
@@ -53,7 +66,8 @@ std::vector<StarterBolt> bolts_on_circle(int count, const Measured& diameter) {
 }
 
 std::string starter_schedule(const StarterOptions& options) {
-  std::string out = fmt::format(R"(format: fastener schedule 1
+  const Figures& figures = options.system == units::System::imperial ? kImperial : kMetric;
+  std::string out = R"(format: fastener schedule 1
 title: My joint
 machine: My machine
 notice: Starter figures that fit no joint. Put the maker's in their place before you turn a bolt.
@@ -61,45 +75,46 @@ view: from above
 
 # Where the figures come from, and what that is worth: maker | standard | measured | hearsay.
 sources:
-  sheet: {{text: "Which sheet, which issue", standing: hearsay}}
+  sheet: {text: "Which sheet, which issue", standing: hearsay}
 
 fasteners:
   bolt:
-    thread: {}            # M10 (coarse), M10x1, 3/8-16 UNC; a left-hand thread ends in -LH
-    strength: {}         # as marked on the head
-    head: hexagon          # hexagon | socket | {{bearing: 15 mm}}
-    # grip: 40 mm          # head to thread, washer included
-    # shank: 25 mm         # plain part inside the grip
-    # engagement: 15 mm    # thread in the part or nut
-    # reuse: never         # never | unlimited | {{times: 3}} | {{growth_below: 0.02 mm}}
-
+)";
+  out += noted("    thread: " + quoted(options.thread),
+               "M10 (coarse), M10x1, 3/8-16 UNC; a left-hand thread ends in -LH");
+  out += noted("    strength: " + quoted(options.strength), "as marked on the head");
+  out += noted("    head: hexagon", fmt::format("hexagon | socket | {{bearing: {}}}", figures.bearing));
+  out += noted(fmt::format("    # grip: {}", figures.grip), "head to thread, washer included");
+  out += noted(fmt::format("    # shank: {}", figures.shank), "plain part inside the grip");
+  out += noted(fmt::format("    # engagement: {}", figures.engagement), "thread in the part or nut");
+  out += noted("    # reuse: never",
+               fmt::format("never | unlimited | {{times: 3}} | {{growth_below: {}}}", figures.growth));
+  out += fmt::format(R"(
 # What is clamped; with it the clamp load of an angle stage can be computed.
 # joint:
-#   layers: [{{material: steel, thickness: 40 mm, outer: 30 mm}}]
+#   layers: [{{material: steel, thickness: {}, outer: {}}}]
 #   into: {{material: steel, thread: tapped}}
 
 # The same torque on another lubricant gives another clamp load.
 lubricant:
-  stated: engine oil       # what the torque figures assume
-  used: engine oil         # what is on the bolts today
-
-bolts:                     # at: across and up, seen as "view" says
 )",
-                                quoted(options.thread), quoted(options.strength));
+                     figures.thickness, figures.outer);
+  out += noted("  stated: engine oil", "what the torque figures assume");
+  out += noted("  used: engine oil", "what is on the bolts today");
+  out += "\n" + noted("bolts:", "at: across and up, seen as \"view\" says");
   for (std::size_t i = 0; i < options.bolts.size(); ++i)
     out += fmt::format("  - {{id: {}, at: [{}, {}]}}\n", i + 1, place(options.bolts[i].x),
                        place(options.bolts[i].y));
+  out += "\n" + noted("order: " + OrderRule{options.order}.text(),
+                      "centre_out | star | circle | listed | [3, 1, 2]");
   out += fmt::format(R"(
-order: {}{}# centre_out | star | circle | listed | [3, 1, 2]
-
 stages:
   - {{do: "Clean and count the parts, oil the threads"}}
-  - {{snug: 3 N·m, source: sheet}}
-  - {{torque: 5 N·m, source: sheet}}
+  - {{snug: {}, source: sheet}}
+  - {{torque: {}, source: sheet}}
   # - {{angle: 60°, tolerance: 5°, source: sheet}}
 )",
-                     OrderRule{options.order}.text(),
-                     options.order == OrderKind::star ? "                " : "          ");
+                     figures.snug, figures.torque);
   return out;
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <clampbook/schedule/model.h>
+#include <clampbook/units/format.h>
 
 #include <optional>
 #include <string>
@@ -14,6 +15,7 @@ struct StarterBolt {
 };
 
 struct StarterOptions {
+  units::System system = units::System::metric;  ///< of the figures that stand for the maker's
   std::string thread = "M10";
   std::string strength = "8.8";
   std::vector<StarterBolt> bolts;

@@ -90,11 +90,12 @@ std::optional<std::vector<std::string>> CsvReader::next() {
 
 namespace {
 
-// Apostrophes count as part of the front, so that every text reads back as it was.
+// Apostrophes count as part of the front, so that every text reads back as it was; and a line feed, which is
+// what a carriage return in front of one reads back as.
 bool like_a_formula(std::string_view text) {
   const std::size_t first = text.find_first_not_of('\'');
   return first != std::string_view::npos &&
-         std::string_view("=+-@\t\r").find(text[first]) != std::string_view::npos;
+         std::string_view("=+-@\t\r\n").find(text[first]) != std::string_view::npos;
 }
 
 }  // namespace

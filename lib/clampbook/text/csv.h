@@ -37,7 +37,7 @@ class CsvReader {
 };
 
 /// A field as it stands in a row: in quotes where it holds a comma, a quote or a line feed. A text that a
-/// spreadsheet would take for a formula (it begins with = + - @, a tab or a carriage return) gets an
+/// spreadsheet would take for a formula (it begins with = + - @, a tab or the end of a line) gets an
 /// apostrophe in front.
 [[nodiscard]] std::string csv_field(std::string_view text);
 /// A row and its line feed.

@@ -152,6 +152,12 @@ void append_significant(std::string& out, double value, int digits) {
   if (!append_plain(out, value, digits)) out += significant(value, digits);
 }
 
+std::string three_digits(double value) {
+  if (value == 0) return "0";
+  const double step = std::pow(10.0, std::floor(std::log10(std::fabs(value))) - 2);
+  return format_number(std::round(value / step) * step);
+}
+
 std::string significant(double value, int digits) {
   const int whole = exact_digits(value).exponent + 1;
   const Digits d = rounded_digits(value, whole > digits && whole <= 15 ? whole : digits);
@@ -162,6 +168,15 @@ std::string with_unit(std::string number, const Unit& unit, bool ascii) {
   const std::string_view word = ascii ? unit.ascii : unit.spelling;
   if (!word.empty() && word != degree_unit().spelling) number += ' ';
   return number += word;
+}
+
+void TorqueTally::add(const Measured& figure) {
+  if (figure.dimension() == Dimension::torque) ++(figure.unit().imperial ? imperial_ : metric_);
+}
+
+std::optional<System> TorqueTally::most() const {
+  if (imperial_ == metric_) return std::nullopt;
+  return imperial_ > metric_ ? System::imperial : System::metric;
 }
 
 std::string format_number(double value) {

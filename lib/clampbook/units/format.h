@@ -9,9 +9,24 @@ namespace clampbook::units {
 
 enum class System { metric, imperial };
 
+/// Which unit system most of some torques are written in.
+class TorqueTally {
+ public:
+  /// Counts a torque; passes over anything else.
+  void add(const Measured& figure);
+  /// Nothing without a torque, or when both have as many.
+  [[nodiscard]] std::optional<System> most() const;
+
+ private:
+  std::size_t imperial_ = 0, metric_ = 0;
+};
+
 /// A number with the digits that a person can use: as typed when that needs at most four significant
 /// digits ("30", "22.5", "0.17"), else rounded to three (four from 1000 on). No exponent below 1e9.
 [[nodiscard]] std::string format_number(double value);
+
+/// Three significant digits, as no computed figure deserves more: "8820", "39.2", "0.164".
+[[nodiscard]] std::string three_digits(double value);
 
 /// `digits` significant digits, whole numbers in full, no zeros at the end: significant(22.12687, 4) is
 /// "22.13". An exponent only below 1e-5 and from 1e15 on.

@@ -28,8 +28,8 @@ std::size_t space_at(std::string_view text, std::size_t at) {
   if (at >= text.size()) return 0;
   if (text[at] == ' ' || text[at] == '\t') return 1;
   if (text[at] != '\xC2' && text[at] != '\xE2') return 0;
-  if (text.substr(at, 2) == "\u00A0") return 2;
-  return text.substr(at, 3) == "\u202F" ? 3 : 0;
+  if (text.substr(at).starts_with("\u00A0")) return 2;
+  return text.substr(at).starts_with("\u202F") ? 3 : 0;
 }
 
 std::size_t skip_spaces(std::string_view text, std::size_t at) {
@@ -183,6 +183,26 @@ MeasuredScan scan_measured(std::string_view text, std::size_t from) {
   return scan;
 }
 
+namespace {
+
+// What to write instead of "12 3" or, as on a rule, "1 1/2 in"; nothing when neither is meant.
+std::string help_on_two_numbers(std::string_view text, const MeasuredScan& first, std::size_t rest) {
+  const bool second_number = is_digit(text[rest]);
+  const std::size_t top_at = second_number ? rest : first.number_at;
+  const text::NumberScan top = text::scan_number_prefix(text.substr(top_at));
+  const std::size_t stroke = top_at + top.length;
+  if (top && stroke < text.size() && text[stroke] == '/') {
+    const text::NumberScan bottom = text::scan_number_prefix(text.substr(stroke + 1));
+    if (bottom && bottom.value > 0)
+      return fmt::format("write the fraction as a decimal: {:.6g}{}",
+                         (second_number ? first.number : 0) + top.value / bottom.value,
+                         text.substr(stroke + 1 + bottom.length));
+  }
+  return second_number ? "write the number without spaces inside" : "";
+}
+
+}  // namespace
+
 MeasuredScan scan_whole_measured(std::string_view text, const Unit* fallback) {
   MeasuredScan scan = scan_measured(text);
   if (!scan) return scan;
@@ -190,7 +210,7 @@ MeasuredScan scan_whole_measured(std::string_view text, const Unit* fallback) {
   if (rest < text.size()) {
     scan.slug = "wrong-shape";
     scan.message = "one number with its unit is wanted here, and more follows";
-    if (scan.unit == nullptr && is_digit(text[rest])) scan.help = "write the number without spaces inside";
+    if (scan.unit == nullptr) scan.help = help_on_two_numbers(text, scan, rest);
     scan.fault_at = rest;
     scan.fault_length = text.size() - rest;
     return scan;

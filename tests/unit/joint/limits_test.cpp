@@ -4,7 +4,8 @@
 #include <clampbook/joint/thermal.h>
 #include <clampbook/joint/wrench.h>
 
-#include "tests/unit/joint/values.h"
+#include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 #include <cmath>
 

@@ -3,6 +3,7 @@
 #include <clampbook/text/error.h>
 
 #include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 #include <algorithm>
 #include <cmath>
@@ -11,21 +12,8 @@
 namespace {
 
 namespace units = clampbook::units;
-using clampbook::DomainError;
+using namespace joint_test;        // NOLINT(google-build-using-namespace): short names
 using namespace clampbook::joint;  // NOLINT(google-build-using-namespace): the room under test
-
-Length mm(double x) {
-  return units::of(x, units::millimetre);
-}
-Stress gpa(double x) {
-  return units::of(x, units::gigapascal);
-}
-Force kn(double x) {
-  return units::of(x, units::kilonewton);
-}
-double in_kn(Force f) {
-  return units::value_in(f, units::kilonewton);
-}
 
 const Resilience kSprings = units::of(8e-6, units::millimetre_per_newton);
 

@@ -4,6 +4,7 @@
 #include <clampbook/text/error.h>
 
 #include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 #include <cmath>
 #include <limits>
@@ -11,12 +12,8 @@
 namespace {
 
 namespace units = clampbook::units;
-using clampbook::DomainError;
+using namespace joint_test;        // NOLINT(google-build-using-namespace): short names
 using namespace clampbook::joint;  // NOLINT(google-build-using-namespace): the room under test
-
-Length mm(double x) {
-  return units::of(x, units::millimetre);
-}
 
 TEST_CASE("the generators give the published sequences", "[joint][scatter]") {
   std::uint64_t seed = 1234567;

@@ -4,7 +4,8 @@
 #include <clampbook/joint/material.h>
 #include <clampbook/joint/thread_name.h>
 
-#include "tests/unit/joint/values.h"
+#include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 #include <string>
 

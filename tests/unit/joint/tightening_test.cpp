@@ -5,6 +5,7 @@
 #include <clampbook/text/error.h>
 
 #include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 #include <cmath>
 #include <limits>
@@ -12,30 +13,8 @@
 namespace {
 
 namespace units = clampbook::units;
-using clampbook::DomainError;
+using namespace joint_test;        // NOLINT(google-build-using-namespace): short names
 using namespace clampbook::joint;  // NOLINT(google-build-using-namespace): the room under test
-
-Length mm(double x) {
-  return units::of(x, units::millimetre);
-}
-Stress gpa(double x) {
-  return units::of(x, units::gigapascal);
-}
-Torque nm(double x) {
-  return units::of(x, units::newton_metre);
-}
-Angle deg(double x) {
-  return units::of(x, units::degree);
-}
-double newtons(Force f) {
-  return units::value_in(f, units::newton);
-}
-double degrees(Angle a) {
-  return units::value_in(a, units::degree);
-}
-double in_mm(Length l) {
-  return units::value_in(l, units::millimetre);
-}
 
 // The worked case of docs/physics.md section 6: figures found independently, to the digits printed there.
 struct Worked {

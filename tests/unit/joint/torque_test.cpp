@@ -1,7 +1,8 @@
 #include <clampbook/joint/nut_factor.h>
 #include <clampbook/joint/torque.h>
 
-#include "tests/unit/joint/values.h"
+#include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 #include <cmath>
 

@@ -1,7 +1,8 @@
 #include <clampbook/joint/strength.h>
 #include <clampbook/joint/yield.h>
 
-#include "tests/unit/joint/values.h"
+#include "tests/support/catch.h"
+#include "tests/support/values.h"
 
 #include <cmath>
 

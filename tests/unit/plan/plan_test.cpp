@@ -199,6 +199,12 @@ TEST_CASE("what the book keeps of a plan comes back the same", "[plan][json]") {
   REQUIRE_FALSE(plan::from_record(*text::parse_json("{\"title\":\"x\"}")));
 }
 
+TEST_CASE("a kept plan in which two steps have one number is damaged", "[plan][json]") {
+  auto p = make_plan(test::shipped("bearing-housing.yaml"));
+  p.steps[3].step = p.steps[2].step;
+  REQUIRE_FALSE(plan::from_record(*text::parse_json(plan::to_record(p).dump())));
+}
+
 TEST_CASE("every plan covers each bolt once a stage and every window holds its target", "[plan][property]") {
   std::uint64_t state = 42;
   const auto next = [&state](std::uint64_t below) {  // splitmix64

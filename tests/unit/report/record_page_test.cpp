@@ -106,12 +106,12 @@ TEST_CASE("estimates stand in the record with their intervals", "[report][record
   const std::string page = report::record_page(p.record(), states, {});
   REQUIRE(
       holds(page,
-            "Clamp load in kN: 31.2, 90 % between 27.4 and 35.1; friction 0.13, 90 % between 0.11 and 0.15; "
+            "Clamp load 31.2 kN, 90 % between 27.4 and 35.1 kN; friction 0.13, 90 % between 0.11 and 0.15; "
             "past its yield point with a probability of 25 %."));
   REQUIRE(holds(page, "Clamp load against yield"));
   // 31.2 kN are 7014 lbf (one pound-force is 4.4482216152605 N).
   REQUIRE(
-      holds(report::record_page(p.record(), states, {units::System::imperial}), "Clamp load in lbf: 7014,"));
+      holds(report::record_page(p.record(), states, {units::System::imperial}), "Clamp load 7010 lbf,"));
 }
 
 TEST_CASE("what the window judges is the reading without the lock nut", "[report][record]") {

@@ -34,8 +34,8 @@ TEST_CASE("a text that a spreadsheet would take for a formula gets an apostrophe
 }
 
 TEST_CASE("every text reads back as it was", "[text][csv]") {
-  const std::vector<std::string> texts{"=1", "'=1", "''+", "-",   "'-,\"", "@\n\"x\"", "'", "''",
-                                       "",   "a'b", "1",   "\tx", "'a'",   "+,",       "=="};
+  const std::vector<std::string> texts{"=1",  "'=1", "''+", "-",   "'-,\"", "@\n\"x\"", "'",   "''",  "",
+                                       "a'b", "1",   "\tx", "'a'", "+,",    "==",       "\nx", "'\nx"};
   std::istringstream in(csv_row(texts));
   CsvReader reader(in);
   const auto row = reader.next();
@@ -43,6 +43,11 @@ TEST_CASE("every text reads back as it was", "[text][csv]") {
   REQUIRE(row->size() == texts.size());
   for (std::size_t i = 0; i < texts.size(); ++i) CHECK(from_spreadsheet((*row)[i]) == texts[i]);
   CHECK_FALSE(reader.next());
+
+  // All but how its line ended, which a line feed is left of.
+  std::istringstream ended(csv_row(std::vector<std::string>{"\r\nx"}));
+  CsvReader second(ended);
+  CHECK(from_spreadsheet(second.next().value().at(0)) == "\nx");
 }
 
 TEST_CASE("an apostrophe that stands for itself is kept", "[text][csv]") {

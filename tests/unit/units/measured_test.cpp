@@ -161,6 +161,13 @@ TEST_CASE("a whole text holds one quantity and nothing else", "[units]") {
        ""},
       {"1 500 N", "wrong-shape", "500 N", "one number with its unit is wanted here, and more follows",
        "write the number without spaces inside"},
+      {"1 1/2 in", "wrong-shape", "1/2 in", "one number with its unit is wanted here, and more follows",
+       "write the fraction as a decimal: 1.5 in"},
+      {"5/8in", "wrong-shape", "/8in", "one number with its unit is wanted here, and more follows",
+       "write the fraction as a decimal: 0.625in"},
+      {"1/0 in", "wrong-shape", "/0 in", "one number with its unit is wanted here, and more follows", ""},
+      {"1 2/ in", "wrong-shape", "2/ in", "one number with its unit is wanted here, and more follows",
+       "write the number without spaces inside"},
       {"30 N mm", "wrong-shape", "mm", "one number with its unit is wanted here, and more follows", ""},
   };
   for (const Bad& c : cases) check(c, scan_whole_measured(c.text));

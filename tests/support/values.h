@@ -4,8 +4,6 @@
 #include <clampbook/joint/types.h>
 #include <clampbook/text/error.h>
 
-#include "tests/support/catch.h"
-
 #include <array>
 #include <limits>
 
@@ -47,6 +45,12 @@ inline double in_mm(units::Length l) {
 }
 inline double in_kn(units::Force f) {
   return units::value_in(f, units::kilonewton);
+}
+inline double newtons(units::Force f) {
+  return units::value_in(f, units::newton);
+}
+inline double degrees(units::Angle a) {
+  return units::value_in(a, units::degree);
 }
 inline double in_nm(units::Torque t) {
   return units::value_in(t, units::newton_metre);
