@@ -67,6 +67,19 @@ std::string flag_names(const Option& option) {
   refuse("bad-option", fmt::format("'{}' is one word too many", word), verb);
 }
 
+// Words that CLI11 refuses, in words of ours where they are to be expected.
+[[noreturn]] void refuse_words(const std::vector<std::string>& words, const VerbSpec& verb, std::string why) {
+  const auto explain = [&](const Option& option) {
+    const std::string name(option.name);
+    if (!option.value.empty() && !words.empty() && words.back() == name) why = name + " needs a value";
+    for (const std::string& word : words)
+      if (option.value.empty() && word.starts_with(name + "=")) why = name + " takes no value";
+  };
+  for (const Option& option : global_options()) explain(option);
+  for (const Option& option : verb.options) explain(option);
+  refuse("bad-option", std::move(why), verb);
+}
+
 }  // namespace
 
 Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& words) {
@@ -75,14 +88,21 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   app.allow_extras();
   std::map<std::string, std::vector<std::string>, std::less<>> values;
   std::map<std::string, std::size_t, std::less<>> flags;
+  // Bound to a vector itself, a word {} would mean that there is none.
+  const auto into = [](std::vector<std::string>& given) {
+    return [&given](const CLI::results_t& results) {
+      given = results;
+      return true;
+    };
+  };
   const auto add = [&](const Option& option) {
     const std::string name(option.name);
     if (option.value.empty()) {
-      app.add_flag(flag_names(option), flags[name]);
+      app.add_flag(flag_names(option), flags[name])->disable_flag_override();
     } else {
       // As text, and all of them: numbers are read by the scan that reads files, and a second value is
       // refused below.
-      app.add_option(name, values[name])->expected(1)->take_all()->allow_extra_args(false);
+      app.add_option(name, into(values[name]))->expected(1)->take_all()->allow_extra_args(false);
     }
   };
   for (const Option& option : global_options()) add(option);
@@ -94,7 +114,7 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   for (const Operand& operand : verb.operands) {
     const std::string name(operand.name);
     if (operand.repeated) {
-      app.add_option(name, out.operands_[name])->expected(1, 1 << 20);
+      app.add_option(name, into(out.operands_[name]))->expected(1, 1 << 20)->allow_extra_args();
     } else {
       single_options.emplace_back(name, app.add_option(name, singles[name]));
     }
@@ -102,7 +122,7 @@ Arguments parse_arguments(const VerbSpec& verb, const std::vector<std::string>& 
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
   } catch (const CLI::ParseError& e) {
-    refuse("bad-option", e.what(), verb);
+    refuse_words(words, verb, e.what());
   }
   if (const std::vector<std::string> extra = app.remaining(); !extra.empty())
     refuse_extra(extra.front(), verb);

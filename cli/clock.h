@@ -5,7 +5,8 @@
 
 namespace clampbook::cli {
 
-/// Now, with the offset of the local time zone.
+/// Now, with the offset of the local time zone; UTC where that offset is a day or more. Throws InputError
+/// (bad-time) for a year that no book can hold.
 [[nodiscard]] record::Timestamp now();
 
 }  // namespace clampbook::cli

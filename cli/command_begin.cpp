@@ -137,7 +137,8 @@ std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prep
                    {"operation", prepared.build ? Json(prepared.build->operation) : Json()},
                    {"build", prepared.build ? review::to_record(*prepared.build) : Json()}};
   append_remarks(begun.members, arguments, typed);
-  planned.members = {{"pass", number}, {"plan", plan::to_record(prepared.plan)}};
+  planned.members.emplace_back("pass", number);
+  planned.members.emplace_back("plan", plan::to_record(prepared.plan));
   return book.append({begun, planned}, now);
 }
 
@@ -173,6 +174,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   // Everything that can be refused is looked at before the book is touched.
   const Prepared prepared = prepare(arguments);
   const std::string typed = typed_content("begin", arguments);
+  static_cast<void>(context.now());  // so can the clock
   record::BookFile book(book_name, record::BookFile::Missing::create);
   std::vector<review::Pass> passes = review::read_passes(book.book());
   const record::Event* stands = find_key(book.book(), book_name, arguments.value("--key"), typed);

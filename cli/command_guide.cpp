@@ -1,7 +1,11 @@
 #include "cli/command.h"
 #include "cli/guide.h"
 #include "cli/guide_input.h"
+#include "cli/selection.h"
 #include "cli/session.h"
+
+#include <clampbook/record/output_file.h>
+#include <clampbook/text/error.h>
 
 namespace clampbook::cli {
 
@@ -26,7 +30,12 @@ const VerbSpec& spec() {
 ExitStatus run(const Arguments& arguments, Context& context) {
   std::optional<WrenchSource> source;
   if (const auto word = arguments.value("--wrench")) source = parse_wrench_source(*word);
-  Session session(*arguments.operand("BOOK"));
+  const std::string book_name = *arguments.operand("BOOK");
+  if (source && source->kind == WrenchSource::Kind::path && record::is_same_file(source->path, book_name))
+    throw UsageError(text::Diagnostic{"bad-option", "--wrench names the book itself",
+                                      "name what the wrench writes to",
+                                      whole(argument("--wrench", *arguments.value("--wrench")))});
+  Session session(book_name);
   GuideInput input(std::move(source));
   return Guide(session, arguments, context, input).run();
 }

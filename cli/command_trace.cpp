@@ -15,9 +15,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cerrno>
-#include <cstring>
-#include <filesystem>
 #include <fstream>
 #include <istream>
 #include <optional>
@@ -73,17 +70,10 @@ std::optional<NamedBolt> find_bolt(const Arguments& arguments) {
                                     help, whole(argument("--fastener", *name))});
 }
 
-[[noreturn]] void refuse_file(const std::string& path, std::string message) {
-  throw InputError(text::Diagnostic{.slug = "unreadable-file", .message = std::move(message), .file = path});
-}
-
 // As a stream: a log may be longer than memory.
 trace::TraceFile read_file(const std::string& path, Context& context) {
   if (path == "-") return trace::read_trace(context.in, "standard input");
-  std::error_code ignored;
-  if (std::filesystem::is_directory(path, ignored)) refuse_file(path, "is a folder, not a file");
-  std::ifstream in(path, std::ios::binary);
-  if (!in) refuse_file(path, fmt::format("cannot be read: {}", std::strerror(errno)));
+  std::ifstream in = text::open_file(path);
   return trace::read_trace(in, path);
 }
 

@@ -213,11 +213,12 @@ class LineConverter {
 };
 
 // What is there already, or else the next block: a person who types a line is answered at once.
-std::size_t read_some(std::streambuf& from, char* to, std::size_t size) {
-  if (from.sgetc() == std::streambuf::traits_type::eof()) return 0;
-  const std::streamsize there = from.in_avail();
+std::size_t read_some(std::istream& in, char* to, std::size_t size) {
+  if (in.peek() == std::istream::traits_type::eof()) return 0;
+  const std::streamsize there = in.rdbuf()->in_avail();
   const auto wanted = static_cast<std::streamsize>(size);
-  return static_cast<std::size_t>(from.sgetn(to, there > 0 && there < wanted ? there : wanted));
+  in.read(to, there > 0 && there < wanted ? there : wanted);
+  return static_cast<std::size_t>(in.gcount());
 }
 
 }  // namespace
@@ -226,7 +227,7 @@ std::size_t convert_lines(std::istream& in, std::ostream& out, std::ostream& err
   LineConverter converter(out, err, how);
   std::string block(kBlock, '\0');
   std::string carried;  // the beginning of a line whose end has not come yet
-  while (const std::size_t size = read_some(*in.rdbuf(), block.data(), block.size())) {
+  while (const std::size_t size = read_some(in, block.data(), block.size())) {
     std::string_view rest(block.data(), size);
     for (std::size_t end = rest.find('\n'); end != std::string_view::npos; end = rest.find('\n')) {
       if (carried.empty()) {
@@ -243,6 +244,9 @@ std::size_t convert_lines(std::istream& in, std::ostream& out, std::ostream& err
   }
   if (!carried.empty()) converter.line(carried);
   converter.flush();
+  if (in.bad())
+    throw InputError(text::Diagnostic{
+        .slug = "unreadable-file", .message = "cannot be read to its end", .file = "standard input"});
   return converter.bad();
 }
 

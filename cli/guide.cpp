@@ -360,6 +360,11 @@ ExitStatus Guide::run() {
     } else {
       prompt();
       context_.out.flush();
+      // Nobody sees what is due: readings that still came would be taken for steps that were never shown.
+      if (!context_.out)
+        throw StoreError(text::Diagnostic{
+            "output-failed", "nothing can be shown any more: the guide ends; what was recorded is kept",
+            fmt::format("clampbook guide {} goes on", session_.book_name())});
       session_.release();  // others may write while somebody pulls
       happening = input_.next();
       session_.resume();

@@ -6,6 +6,7 @@
 #include <clampbook/text/csv.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/number.h>
+#include <clampbook/text/read_file.h>
 #include <clampbook/text/words.h>
 
 #include <fmt/format.h>
@@ -34,8 +35,14 @@ constexpr std::array<std::string_view, 3> kForPeople{"target", "window", "text"}
 }
 
 // Which column each field of a row belongs to.
-std::vector<std::string_view> read_header(text::CsvReader& csv, const std::string& file) {
+std::vector<std::string_view> read_header(text::CsvReader& csv, const std::istream& in,
+                                          const std::string& file) {
   const auto header = csv.next();
+  if (in.bad()) {
+    text::Diagnostic d{"unreadable-file", csv.fault(), ""};
+    d.file = file;
+    throw InputError(std::move(d));
+  }
   if (!header)
     bad(file, csv.fault().empty() ? "the file is empty" : csv.fault(),
         "the first line is: bolt,value,also,stage,at,tool,key,note (the last six as needed); clampbook plan "
@@ -214,7 +221,7 @@ ExitStatus keep_row(const Row& row, Session& session, const Arguments& arguments
 ExitStatus read_rows(std::istream& in, const std::string& file, const Arguments& arguments,
                      Context& context) {
   text::CsvReader csv(in);
-  const std::vector<std::string_view> columns = read_header(csv, file);
+  const std::vector<std::string_view> columns = read_header(csv, in, file);
   Session session(*arguments.operand("BOOK"));
   std::size_t kept = 0, skipped = 0;
   ExitStatus status = ExitStatus::done;
@@ -223,7 +230,8 @@ ExitStatus read_rows(std::istream& in, const std::string& file, const Arguments&
     const auto fields = csv.next();
     if (!fields && csv.fault().empty()) break;
     try {
-      if (!fields) throw InputError(text::Diagnostic{"bad-csv", csv.fault(), ""});
+      if (!fields)
+        throw InputError(text::Diagnostic{in.bad() ? "unreadable-file" : "bad-csv", csv.fault(), ""});
       const Row row = row_of(*fields, columns);
       if (is_empty(row)) {
         ++skipped;
@@ -232,6 +240,13 @@ ExitStatus read_rows(std::istream& in, const std::string& file, const Arguments&
       const ExitStatus of_row = keep_row(row, session, arguments, context);
       ++kept;
       if (of_row != ExitStatus::done) status = of_row;
+      if (!context.out)
+        throw StoreError(text::Diagnostic{
+            "output-failed",
+            fmt::format(
+                "the answer to line {} could not be written; {} {} kept, and nothing below it was recorded",
+                csv.line(), kept, kept == 1 ? "row was" : "rows were"),
+            "look with: clampbook check BOOK"});
     } catch (const StoreError&) {
       throw;
     } catch (const UsageError& e) {  // the pass or the key, not what the row says
@@ -262,12 +277,7 @@ ExitStatus log_lines(const Arguments& arguments, Context& context) {
         text::Diagnostic{"bad-option", "--lines takes no bolt", "clampbook log BOOK --lines FILE"});
   const std::string file = *arguments.value("--lines");
   if (file == "-") return read_rows(context.in, "standard input", arguments, context);
-  std::ifstream in(file, std::ios::binary);
-  if (!in) {
-    text::Diagnostic d{"unreadable-file", "cannot be read", ""};
-    d.file = file;
-    throw InputError(std::move(d));
-  }
+  std::ifstream in = text::open_file(file);
   return read_rows(in, file, arguments, context);
 }
 

@@ -14,6 +14,7 @@
 #include <algorithm>
 #include <cstdio>
 #include <iostream>
+#include <new>
 #include <string>
 #include <vector>
 
@@ -112,6 +113,7 @@ ExitStatus run(const Line& line, Context& context) {
                                       help.empty() ? "clampbook --help lists the verbs" : help});
   }
   const Arguments arguments = parse_arguments(command->spec, line.words);
+  context.json = arguments.has("--json");  // the word may have been the value of another option
   apply_globals(arguments, context);
   if (arguments.has("--version")) {
     context.out << "clampbook " << program_version() << '\n';
@@ -128,8 +130,23 @@ ExitStatus run(const Line& line, Context& context) {
 void flush(Context& context) {
   context.out.flush();
   if (context.out.good() && std::fflush(stdout) == 0) return;
-  throw StoreError(text::Diagnostic{"output-failed", "the output could not be written to its end",
+  throw StoreError(text::Diagnostic{"output-failed",
+                                    "the output could not be written to its end; what was recorded is kept",
                                     "is the disk full, or the other end closed?"});
+}
+
+// Without asking for memory.
+int tell_out_of_memory(Context& context) {
+  constexpr std::string_view kSlug = "out-of-memory", kMessage = "there is not enough memory for this",
+                             kHelp = "what was recorded is kept; whether this was, shows: clampbook check BOOK";
+  if (context.json) {
+    context.err << R"({"errors":[{"slug":")" << kSlug << R"(","text":")" << kMessage
+                << R"(","file":null,"line":null,"column":null,"help":")" << kHelp
+                << R"(","also":null}],"more":0})" << '\n';
+  } else {
+    context.err << "error: " << kMessage << " [" << kSlug << "]\n   help: " << kHelp << '\n';
+  }
+  return status(ExitStatus::storage);
 }
 
 int guarded(const Line& line, Context& context) {
@@ -147,6 +164,8 @@ int guarded(const Line& line, Context& context) {
   } catch (const StoreError& e) {
     report(e, context);
     return status(ExitStatus::storage);
+  } catch (const std::bad_alloc&) {
+    throw;  // it may come of the telling, too
   } catch (const std::exception& e) {
     const text::Diagnostic fault{"internal", fmt::format("a fault of this program: {}", e.what()),
                                  "nothing was recorded by this command unless it said so; please report it"};
@@ -161,16 +180,21 @@ int guarded(const Line& line, Context& context) {
 int main(int argc, char** argv) {
   using namespace clampbook::cli;
   std::ios::sync_with_stdio(false);
-  ignore_broken_pipe();
-  // The default logger writes to stdout, which belongs to the product.
-  spdlog::set_default_logger(
-      std::make_shared<spdlog::logger>("clampbook", std::make_shared<spdlog::sinks::stderr_sink_st>()));
-  spdlog::set_level(spdlog::level::warn);
-  spdlog::flush_on(spdlog::level::warn);
-  spdlog::set_pattern("clampbook: %v");
-  const Line line = split({argv + 1, argv + argc});
+  ignore_output_signals();
+  keep_standard_descriptors();
   Context context{std::cin, std::cout, std::cerr, now};
-  context.json = std::find(line.words.begin(), line.words.end(), "--json") != line.words.end();
-  context.ascii = !locale_is_utf8();
-  return guarded(line, context);
+  try {
+    // The default logger writes to stdout, which belongs to the product.
+    spdlog::set_default_logger(
+        std::make_shared<spdlog::logger>("clampbook", std::make_shared<spdlog::sinks::stderr_sink_st>()));
+    spdlog::set_level(spdlog::level::warn);
+    spdlog::flush_on(spdlog::level::warn);
+    spdlog::set_pattern("clampbook: %v");
+    const Line line = split({argv + std::min(argc, 1), argv + argc});
+    context.json = std::find(line.words.begin(), line.words.end(), "--json") != line.words.end();
+    context.ascii = !locale_is_utf8();
+    return guarded(line, context);
+  } catch (const std::bad_alloc&) {
+    return tell_out_of_memory(context);
+  }
 }

@@ -1,9 +1,11 @@
 #include "cli/plan_files.h"
 #include "cli/output.h"
+#include "cli/selection.h"
 
 #include <clampbook/record/seal.h>
 #include <clampbook/report/bolt_drawing.h>
 #include <clampbook/report/sheet.h>
+#include <clampbook/text/error.h>
 
 #include <fmt/format.h>
 
@@ -24,6 +26,10 @@ void write_sheet(const std::string& path, std::string_view title, const std::vec
 bool write_plan_files(const Arguments& arguments, Context& context, const schedule::Schedule& schedule,
                       const plan::Plan& plan) {
   const std::string file = *arguments.operand("FILE"), tools = arguments.value("--tools").value_or("");
+  if (arguments.has("--sheet") && arguments.value("--sheet") == arguments.value("--svg"))
+    throw UsageError(text::Diagnostic{"bad-option", "--sheet and --svg name the same file",
+                                      "give each a name of its own",
+                                      whole(argument("--svg", *arguments.value("--svg")))});
   if (const auto path = arguments.value("--sheet")) {
     write_sheet(*path, plan.title, {{schedule, plan, record::sha256(schedule.source->text())}}, {file, tools},
                 context);

@@ -149,6 +149,10 @@ void require_key(const Arguments& arguments) {
   if (key && (key->empty() || text::count_characters(*key) > kLongest))
     throw UsageError(text::Diagnostic{"bad-option", fmt::format("a key has 1 to {} characters", kLongest),
                                       "any text that is new for each entry", whole(argument("--key", *key))});
+  // A book holds text: another key would stand there, and the same call again would not find its own.
+  if (key && text::first_invalid_utf8(*key))
+    throw UsageError(text::Diagnostic{"bad-option", "a key is UTF-8 text", "take letters and digits",
+                                      whole(argument("--key", *key))});
 }
 
 }  // namespace clampbook::cli

@@ -1,5 +1,6 @@
 #include "cli/terminal.h"
 
+#include <fcntl.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
 
@@ -49,8 +50,18 @@ std::optional<std::size_t> terminal_columns() {
   return size.ws_col;
 }
 
-void ignore_broken_pipe() {
+void ignore_output_signals() {
   std::signal(SIGPIPE, SIG_IGN);
+  std::signal(SIGXFSZ, SIG_IGN);
+}
+
+void keep_standard_descriptors() {
+  // open() takes the lowest free number. O_PATH: a use of it fails just as one of a closed descriptor does.
+  for (int fd = ::open("/", O_PATH); fd >= 0; fd = ::open("/", O_PATH)) {
+    if (fd <= STDERR_FILENO) continue;
+    ::close(fd);
+    return;
+  }
 }
 
 }  // namespace clampbook::cli

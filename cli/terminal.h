@@ -16,7 +16,11 @@ namespace clampbook::cli {
 [[nodiscard]] bool output_is_a_terminal();
 /// How wide the terminal is now; nothing when stdout is none.
 [[nodiscard]] std::optional<std::size_t> terminal_columns();
-/// A reader that goes away is an error to report, not a signal to die of.
-void ignore_broken_pipe();
+/// A reader that goes away, or a file beyond its limit of size, is an error to report, not a signal to die
+/// of.
+void ignore_output_signals();
+/// Gives each of stdin, stdout and stderr that was closed a descriptor that can be neither read nor written,
+/// so that no file gets its number.
+void keep_standard_descriptors();
 
 }  // namespace clampbook::cli

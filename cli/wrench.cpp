@@ -23,6 +23,8 @@ namespace clampbook::cli {
 
 namespace {
 
+constexpr std::size_t kMostAtOnce = std::size_t{1} << 20;
+
 struct Rate {
   unsigned baud;
   speed_t code;
@@ -185,10 +187,13 @@ int WrenchPort::descriptor() const {
 WrenchPort::State WrenchPort::read(LineBuffer& lines) {
   if (fd_ < 0) return open(false) ? State::back : State::there;
   std::array<char, 4096> bytes{};
-  while (true) {
+  // A device that never stops sending must not keep the typist from being heard: the rest is for the next
+  // call.
+  for (std::size_t taken = 0; taken < kMostAtOnce;) {
     const ssize_t got = ::read(fd_, bytes.data(), bytes.size());
     if (got > 0) {
       lines.feed({bytes.data(), static_cast<std::size_t>(got)});
+      taken += static_cast<std::size_t>(got);
       continue;
     }
     if (got < 0 && errno == EINTR) continue;
@@ -200,6 +205,7 @@ WrenchPort::State WrenchPort::read(LineBuffer& lines) {
     lose();
     return State::gone;
   }
+  return State::there;
 }
 
 }  // namespace clampbook::cli

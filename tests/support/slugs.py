@@ -24,8 +24,8 @@ SECTIONS = {"Errors": "error", "Findings": "finding", "Cautions": "caution", "Li
 # The rooms that read what a schedule says.
 READERS = ("lib/clampbook/text/", "lib/clampbook/units/", "lib/clampbook/schedule/")
 RECORD_VERBS = ("begin", "log", "amend", "check", "report", "history")
-# What no verb can cause: a word that is none, and a fault of our own.
-NO_RECORD_VERB = {"unknown-verb", "internal"}
+# What no recorded run of a verb can cause: a word that is none, a fault of our own, a limit (tests/robust sets it).
+NO_RECORD_VERB = {"unknown-verb", "internal", "out-of-memory"}
 
 
 def strip_comments(text):

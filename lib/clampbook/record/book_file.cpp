@@ -89,6 +89,8 @@ void BookFile::fail(std::string slug, std::string message, std::string help) con
 }
 
 void BookFile::open(Missing missing) {
+  if (path_.empty())
+    throw InputError(text::Diagnostic{"unreadable-file", "an empty name is no file's", "name the book"});
   const int create = missing == Missing::create ? O_CREAT : 0;
   fd_ = uninterrupted([&] {
     return ::open(path_.c_str(), O_RDWR | O_APPEND | O_CLOEXEC | O_NOCTTY | O_NONBLOCK | create, 0666);

@@ -46,7 +46,10 @@ bool write_whole(int fd, std::string_view text, bool to_disk) {
 // It begins as one, or one of its first lines is sealed: a damaged book is one too.
 bool is_book(const std::string& path) {
   const int fd = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
-  if (fd < 0) return false;
+  if (fd < 0)
+    fail(path, "output-failed",
+         fmt::format("is there and may be a book, but can't be looked into: {}", std::strerror(errno)),
+         "choose another name");
   std::string start(std::size_t{1} << 18, '\0');
   const ssize_t n = ::read(fd, start.data(), start.size());
   ::close(fd);
@@ -114,17 +117,21 @@ class Beside {
 };
 
 void write_to_device(const std::string& path, std::string_view text) {
-  const int fd = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
-  const bool written = fd >= 0 && write_whole(fd, text, false);
+  // To open a pipe without a reader must not wait for one; to write may wait.
+  const int fd = ::open(path.c_str(), O_WRONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY);
+  const bool written = fd >= 0 && ::fcntl(fd, F_SETFL, 0) == 0 && write_whole(fd, text, false);
   const int why = errno;
   if (fd >= 0) ::close(fd);
   if (!written)
-    fail(path, "output-failed", fmt::format("can't be written: {}", std::strerror(why)), "choose a file");
+    fail(path, "output-failed",
+         fmt::format("can't be written: {}", why == ENXIO ? "nobody reads from it" : std::strerror(why)),
+         "choose a file");
 }
 
 }  // namespace
 
 void write_output_file(const std::string& path, std::string_view text, Existing existing) {
+  if (path.empty()) fail(path, "output-failed", "an empty name is no file's", "name the file to write");
   struct stat there {};
   const bool exists = ::stat(path.c_str(), &there) == 0;
   if (exists && existing == Existing::refuse) refuse_existing(path);

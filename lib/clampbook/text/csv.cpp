@@ -43,11 +43,21 @@ Scan split(std::string_view text, std::vector<std::string>& fields, std::string&
 
 }  // namespace
 
+// Of an endless line no more than shows that it is too long.
+bool CsvReader::read_line(std::string& line) {
+  in_.getline(buffer_.data(), static_cast<std::streamsize>(buffer_.size()));
+  const auto got = static_cast<std::size_t>(in_.gcount());
+  if (got == 0 || in_.bad()) return false;
+  const bool ended = !in_.eof() && !in_.fail();
+  line.assign(buffer_, 0, got - (ended ? 1 : 0));
+  return true;
+}
+
 std::optional<std::vector<std::string>> CsvReader::next() {
   fault_.clear();
   std::string row, line;
   std::vector<std::string> fields;
-  while (std::getline(in_, line)) {
+  while (read_line(line)) {
     ++line_;
     if (line_ == 1 && line.starts_with("\xEF\xBB\xBF")) line.erase(0, 3);
     if (!line.empty() && line.back() == '\r') line.pop_back();
@@ -70,7 +80,11 @@ std::optional<std::vector<std::string>> CsvReader::next() {
     if (scan == Scan::fault) return std::nullopt;
     if (scan == Scan::row) return fields;
   }
-  if (!row.empty()) fault_ = "a quote is opened and never closed";
+  if (in_.bad()) {
+    fault_ = "cannot be read to its end";
+  } else if (!row.empty()) {
+    fault_ = "a quote is opened and never closed";
+  }
   return std::nullopt;
 }
 

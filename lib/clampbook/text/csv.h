@@ -17,7 +17,8 @@ class CsvReader {
  public:
   explicit CsvReader(std::istream& in) : in_(in) {}
 
-  /// The next row that is not blank; nothing at the end. `fault()` tells a bad row from the end.
+  /// The next row that is not blank; nothing at the end. `fault()` tells a bad row from the end; the stream
+  /// is bad() when it could not be read to its end.
   [[nodiscard]] std::optional<std::vector<std::string>> next();
   /// What is wrong with the row that next() did not give; empty at the end.
   [[nodiscard]] const std::string& fault() const { return fault_; }
@@ -27,7 +28,10 @@ class CsvReader {
   static constexpr std::size_t kLongestRow = 1 << 16;
 
  private:
+  [[nodiscard]] bool read_line(std::string& line);
+
   std::istream& in_;
+  std::string buffer_ = std::string(kLongestRow + 2, '\0');  // a line too long, and what ends a text in C
   std::string fault_;
   std::size_t line_ = 0, row_line_ = 0;
 };

@@ -19,6 +19,13 @@ class Json {
   using Object = std::vector<std::pair<std::string, Json>>;
 
   Json() = default;
+  // Assigned, not copied: where memory ends in the middle of copying a variant of vectors, gcc 12's library
+  // destroys what was never made.
+  Json(const Json& other) { *this = other; }
+  Json(Json&&) noexcept = default;
+  Json& operator=(const Json&) = default;
+  Json& operator=(Json&&) noexcept = default;
+  ~Json() = default;
   Json(std::nullptr_t) {}                                        // NOLINT(google-explicit-constructor)
   Json(bool b) : value_(b) {}                                    // NOLINT(google-explicit-constructor)
   Json(std::int64_t n) : value_(n) {}                            // NOLINT(google-explicit-constructor)

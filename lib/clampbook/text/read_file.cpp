@@ -7,6 +7,7 @@
 
 #include <cerrno>
 #include <cstring>
+#include <filesystem>
 
 namespace clampbook::text {
 
@@ -63,6 +64,15 @@ SourcePtr read_file(const std::string& path, std::size_t largest) {
   }
   text.resize(have);
   return std::make_shared<const Source>(path, std::move(text));
+}
+
+std::ifstream open_file(const std::string& path) {
+  std::error_code ignored;
+  if (std::filesystem::is_directory(path, ignored))
+    refuse(path, "unreadable-file", "is a folder, not a file");
+  std::ifstream in(path, std::ios::binary);
+  if (!in) refuse(path, "unreadable-file", fmt::format("cannot be read: {}", std::strerror(errno)));
+  return in;
 }
 
 }  // namespace clampbook::text

@@ -3,7 +3,10 @@
 #include "tests/support/catch.h"
 
 #include <sstream>
+#include <stdexcept>
+#include <streambuf>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace {
@@ -51,6 +54,61 @@ TEST_CASE("an apostrophe that stands for itself is kept", "[text][csv]") {
   CHECK(from_spreadsheet("'tis tight") == "'tis tight");
   CHECK(from_spreadsheet("'") == "'");
   CHECK(from_spreadsheet("=1") == "=1");
+}
+
+// Gives `text` over and over, sign by sign; fails after so many signs.
+class Endless : public std::streambuf {
+ public:
+  Endless(std::string text, std::size_t fails_after) : text_(std::move(text)), fails_after_(fails_after) {}
+  [[nodiscard]] std::size_t given() const { return given_; }
+
+ protected:
+  int_type underflow() override {
+    if (given_ == fails_after_) throw std::runtime_error("the disk is gone");
+    char* const sign = text_.data() + given_++ % text_.size();
+    setg(sign, sign, sign + 1);
+    return traits_type::to_int_type(*sign);
+  }
+
+ private:
+  std::string text_;
+  std::size_t fails_after_, given_ = 0;
+};
+
+TEST_CASE("a line without an end is refused before memory is full of it", "[text][csv]") {
+  Endless signs("x", std::size_t{1} << 24);
+  std::istream in(&signs);
+  CsvReader reader(in);
+  CHECK_FALSE(reader.next());
+  CHECK(reader.fault() == "the row is too long");
+  CHECK(signs.given() < 2 * CsvReader::kLongestRow);
+}
+
+TEST_CASE("a file that fails in the middle does not look like one that ends there", "[text][csv]") {
+  Endless signs("xxx\n", 10);
+  std::istream in(&signs);
+  CsvReader reader(in);
+  CHECK(reader.next() == std::vector<std::string>{"xxx"});
+  CHECK(reader.next() == std::vector<std::string>{"xxx"});
+  CHECK_FALSE(reader.next());
+  CHECK(in.bad());
+  CHECK(reader.fault() == "cannot be read to its end");
+}
+
+TEST_CASE("lines are read whole up to the longest", "[text][csv]") {
+  const std::string longest(CsvReader::kLongestRow, 'x');
+  std::istringstream in(longest + "\n\n" + longest + "\nlast");
+  CsvReader reader(in);
+  CHECK(reader.next() == std::vector<std::string>{longest});
+  CHECK(reader.next() == std::vector<std::string>{longest});
+  CHECK(reader.line() == 3);
+  CHECK(reader.next() == std::vector<std::string>{"last"});
+  CHECK_FALSE(reader.next());
+  CHECK(reader.fault().empty());
+  std::istringstream more(longest + "x\n");
+  CsvReader other(more);
+  CHECK_FALSE(other.next());
+  CHECK(other.fault() == "the row is too long");
 }
 
 }  // namespace
