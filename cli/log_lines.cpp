@@ -223,7 +223,7 @@ ExitStatus read_rows(std::istream& in, const std::string& file, const Arguments&
   text::CsvReader csv(in);
   const std::vector<std::string_view> columns = read_header(csv, in, file);
   Session session(*arguments.operand("BOOK"));
-  std::size_t kept = 0, skipped = 0;
+  std::size_t kept = 0, skipped = 0, unanswered = 0;
   ExitStatus status = ExitStatus::done;
   while (true) {
     session.release();  // others may write while the next row is waited for
@@ -240,13 +240,7 @@ ExitStatus read_rows(std::istream& in, const std::string& file, const Arguments&
       const ExitStatus of_row = keep_row(row, session, arguments, context);
       ++kept;
       if (of_row != ExitStatus::done) status = of_row;
-      if (!context.out)
-        throw StoreError(text::Diagnostic{
-            "output-failed",
-            fmt::format(
-                "the answer to line {} could not be written; {} {} kept, and nothing below it was recorded",
-                csv.line(), kept, kept == 1 ? "row was" : "rows were"),
-            "look with: clampbook check BOOK"});
+      if (!context.out && unanswered == 0) unanswered = csv.line();
     } catch (const StoreError&) {
       throw;
     } catch (const UsageError& e) {  // the pass or the key, not what the row says
@@ -257,6 +251,13 @@ ExitStatus read_rows(std::istream& in, const std::string& file, const Arguments&
       return ExitStatus::bad_input;
     }
   }
+  // The bolts were turned, whoever sees the answers: every row is kept all the same.
+  if (unanswered != 0)
+    throw StoreError(
+        text::Diagnostic{"output-failed",
+                         fmt::format("from line {} on no answer could be written; {} kept, down to the last",
+                                     unanswered, kept == 1 ? "1 row was" : fmt::format("{} rows were", kept)),
+                         "look with: clampbook check BOOK"});
   report_end(kept, skipped, context);
   return status;
 }
