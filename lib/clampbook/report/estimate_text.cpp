@@ -25,6 +25,7 @@ std::string line_of(const BoltState& bolt, std::size_t widest, const TextStyle& 
            : percent < 0.5 ? ", not past yield"
                            : fmt::format(", past yield {:.0f} %", percent);
   }
+  if (e.loosened) out += ", before it was loosened";
   return out + "\n";
 }
 

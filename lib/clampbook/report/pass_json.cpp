@@ -21,17 +21,19 @@ Json bolts_json(const std::vector<review::BoltState>& states) {
   for (const review::BoltState& state : states) {
     Json readings = Json::array();
     for (const std::int64_t seq : state.readings) readings.push(seq);
-    out.push(Json::object()
-                 .set("id", state.id)
-                 .set("fastener", state.fastener)
-                 .set("uses", state.uses)
-                 .set("readings", std::move(readings))
-                 .set("preload_N", interval_json(state.estimate.preload))
-                 .set("friction", interval_json(state.estimate.friction))
-                 .set("yielded", state.estimate.yielded
-                                     ? Json::object().set("probability", *state.estimate.yielded)
-                                     : Json())
-                 .set("why_not", state.estimate.why_not.empty() ? Json() : Json(state.estimate.why_not)));
+    Json bolt =
+        Json::object()
+            .set("id", state.id)
+            .set("fastener", state.fastener)
+            .set("uses", state.uses)
+            .set("readings", std::move(readings))
+            .set("preload_N", interval_json(state.estimate.preload))
+            .set("friction", interval_json(state.estimate.friction))
+            .set("yielded",
+                 state.estimate.yielded ? Json::object().set("probability", *state.estimate.yielded) : Json())
+            .set("why_not", state.estimate.why_not.empty() ? Json() : Json(state.estimate.why_not));
+    if (state.estimate.loosened) bolt.set("loosened", true);
+    out.push(std::move(bolt));
   }
   return out;
 }

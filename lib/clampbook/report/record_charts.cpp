@@ -294,7 +294,7 @@ std::string preload_chart(const std::vector<review::BoltState>& states,
   std::vector<const review::BoltState*> known;
   double most = 0;
   for (const review::BoltState& state : states) {
-    if (!state.estimate.preload) continue;
+    if (!state.estimate.preload || state.estimate.loosened) continue;  // nothing is held any more
     known.push_back(&state);
     most = std::max(most, shown_force(*state.estimate.preload, imperial).p95);
     if (const auto found = yields.find(state.id); found != yields.end()) most = std::max(most, found->second);

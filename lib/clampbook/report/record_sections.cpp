@@ -79,6 +79,7 @@ std::string estimate_words(const review::BoltState& state, const TextStyle& styl
            : percent < 0.5 ? "; not past its yield point"
                            : fmt::format("; past its yield point with a probability of {:.0f} %", percent);
   }
+  if (estimate.loosened) out += "; all this before it was loosened";
   if (!estimate.why_not.empty()) out += "; of its friction nothing is said: " + estimate.why_not;
   return out + ".";
 }

@@ -47,6 +47,10 @@ class Collector {
       why_not = "no torque was read before the angle: nobody knows where the turn began";
     } else if (gap_) {
       why_not = "a reading between the torque and the end is missing";
+    } else if (yielded_) {
+      why_not =
+          "it may have passed its yield point before it was loosened: its strength is no longer that of its "
+          "class";
     } else if (turned_) {
       return evidence_;
     } else if (pulled_) {
@@ -60,6 +64,7 @@ class Collector {
   void follow(const Step& step, const Entry* entry) {
     if (entry != nullptr && (entry->value || entry->kind == "reading"))
       any_ = any_ || entry->value.has_value();
+    if (loosened_ && entry != nullptr && step.kind != StageKind::loosen) begin_anew();
     switch (step.kind) {
       case StageKind::snug:
       case StageKind::torque:
@@ -72,8 +77,7 @@ class Collector {
         stretch(step, entry);
         break;
       case StageKind::loosen:
-        if (turned_ && entry != nullptr && !evidence_.loosening)
-          evidence_.loosening = torque_of(entry->value, step);
+        loosen(step, entry);
         break;
       default:
         break;
@@ -127,10 +131,31 @@ class Collector {
     evidence_.final = torque_of(entry->also, step);
   }
 
+  // What was read up to here tells of the pull that ends here.
+  void loosen(const Step& step, const Entry* entry) {
+    if (entry == nullptr) {
+      open_ = true;
+      return;
+    }
+    if (turned_ && !evidence_.loosening) evidence_.loosening = torque_of(entry->value, step);
+    loosened_ = true;
+    may_have_yielded_ = may_have_yielded_ || (turned_ && step.may_yield);
+  }
+
+  void begin_anew() {
+    Collector fresh;
+    fresh.any_ = any_;
+    fresh.yielded_ = fresh.may_have_yielded_ = may_have_yielded_;
+    *this = std::move(fresh);
+  }
+
   joint::BoltEvidence evidence_{};
   std::optional<joint::Torque> torque_{}, before_{};
   std::optional<joint::Angle> pulled_{};
   bool any_ = false, turned_ = false, open_ = false, gap_ = false;
+  bool loosened_ = false;          // nothing was tightened since
+  bool may_have_yielded_ = false;  // before a loosening
+  bool yielded_ = false;           // and it was tightened since
 };
 
 std::string lubricant_name(const schedule::Schedule& schedule, const schedule::Fastener& fastener) {
@@ -231,7 +256,16 @@ class Estimator {
     out.preload = posterior->preload;
     out.friction = posterior->friction;
     out.yielded = posterior->yielded;
+    out.loosened = was_loosened_last(bolt);
     if (!out.friction) out.why_not = "no torque was read at the end of the angle";
+  }
+
+  [[nodiscard]] bool was_loosened_last(std::size_t bolt) const {
+    const auto& positions = pass_.index.turning(pass_.plan.bolts[bolt].id);
+    const auto last = std::find_if(positions.rbegin(), positions.rend(), [&](std::size_t position) {
+      return progress_.standing(pass_.plan.steps[position].step) != nullptr;
+    });
+    return last != positions.rend() && pass_.plan.steps[*last].kind == StageKind::loosen;
   }
 
   // Before this pass, or before it was taken out in this one.

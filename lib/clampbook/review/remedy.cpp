@@ -20,6 +20,8 @@ std::string too_low(const Step& step) {
              "doubt, turn no further and mark it unsure";
     case StageKind::stretch:
       return "tighten on until the stretch is reached; measure from the bolt's free length";
+    case StageKind::loosen:
+      return "look whether it moved at all, and loosen it as the stage says";
     default:
       return "tighten on to the window and log it again";
   }
@@ -39,6 +41,9 @@ std::string too_high(const Step& step) {
 std::string remedy_for(std::string_view slug, const Step& step) {
   if (slug == "low") return too_low(step);
   if (slug == "high") return too_high(step);
+  if (slug == "missed-step" && step.kind == StageKind::loosen)
+    return "loosen it now and log it; if it was done but not logged, log it with the time at which it was "
+           "done";
   if (slug == "missed-step")
     return by_turning(step.kind)
                ? "look at the witness marks before you turn; if the bolt was not turned, turn it now and log "
