@@ -77,7 +77,8 @@ class Guide {
 
   [[nodiscard]] const units::Unit* bare_unit(const plan::Step& step) const;
   [[nodiscard]] std::string with_unit(const plan::Step& step, const std::string& words) const;
-  [[nodiscard]] Arguments entry_arguments(const plan::Step& step) const;
+  [[nodiscard]] Arguments entry_arguments(const plan::Step& step);
+  [[nodiscard]] bool measures(const std::string& tool, const plan::Step& step);
   [[nodiscard]] std::optional<Recorded> file(const Arguments& entry, const std::string& words);
   void record(const plan::Step& step, const Reading& reading, std::optional<std::int64_t> corrects,
               const std::string& words);

@@ -46,12 +46,27 @@ std::string Guide::with_unit(const Step& step, const std::string& words) const {
   return unit != nullptr && bare ? units::with_unit(words, *unit) : words;
 }
 
-Arguments Guide::entry_arguments(const Step& step) const {
+// A gauge was not what a torque was read from; a wrench may count degrees, too.
+bool Guide::measures(const std::string& tool, const Step& step) {
+  const auto among = [&](const std::vector<schedule::Gauge>& gauges) {
+    return std::any_of(gauges.begin(), gauges.end(),
+                       [&](const schedule::Gauge& g) { return g.name == tool; });
+  };
+  const auto& tools = pass().tools;
+  if (!tools) return true;
+  const auto dimension = step.reading_dimension();
+  if (among(tools->angle_gauges)) return dimension == Dimension::angle;
+  if (among(tools->length_gauges)) return dimension == Dimension::length;
+  return true;
+}
+
+Arguments Guide::entry_arguments(const Step& step) {
   Arguments out;
   out.set_option("--pass", fmt::format("{}", pass_number_));
   out.set_option("--stage", fmt::format("{}", step.stage));
-  for (const std::string_view kept : {"--tool", "--by"})
-    if (const auto value = arguments_.value(kept)) out.set_option(kept, *value);
+  if (const auto by = arguments_.value("--by")) out.set_option("--by", *by);
+  if (const auto tool = arguments_.value("--tool"); tool && measures(*tool, step))
+    out.set_option("--tool", *tool);
   return out;
 }
 

@@ -381,6 +381,16 @@ units::System Plan::written_in() const {
   return tally.most().value_or(units::System::metric);
 }
 
+bool Plan::left_hand(const Step& step) const {
+  const auto is_left = [](const PlanFastener& f) { return f.left_hand; };
+  if (!step.bolt || std::none_of(fasteners.begin(), fasteners.end(), is_left)) return false;
+  const auto bolt =
+      std::find_if(bolts.begin(), bolts.end(), [&](const PlanBolt& b) { return b.id == *step.bolt; });
+  return bolt != bolts.end() && std::any_of(fasteners.begin(), fasteners.end(), [&](const PlanFastener& f) {
+           return f.left_hand && f.name == bolt->fastener;
+         });
+}
+
 Plan make_plan(const Schedule& schedule, const std::vector<std::size_t>& only) {
   return Planner(schedule, only).plan();
 }

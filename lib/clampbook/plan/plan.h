@@ -90,6 +90,8 @@ struct Plan {
 
   /// The unit system of most of the torques.
   [[nodiscard]] units::System written_in() const;
+  /// Whether a step turns a bolt whose thread is left-hand.
+  [[nodiscard]] bool left_hand(const Step& step) const;
 };
 
 /// Turns a schedule into its plan. `only` (indices in schedule.bolts) leaves out the other bolts' steps and

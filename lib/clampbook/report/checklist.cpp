@@ -81,7 +81,9 @@ class Writer {
   }
 
   void figures(const Step& step) {
-    for (const std::string& text : figure_lines(step, listed_stage(step.stage).tool, style_)) line(text, 2);
+    for (const std::string& text :
+         figure_lines(step, listed_stage(step.stage).tool, plan_.left_hand(step), style_))
+      line(text, 2);
   }
 
   [[nodiscard]] const plan::PlanStage& listed_stage(int number) const {

@@ -152,7 +152,8 @@ std::string guide_stage(const Pass& pass, const Step& due, const std::optional<p
                                     printable(stage != pass.plan.stages.end() ? stage->text : due.text));
   if (due.stage_name) heading += fmt::format(", \"{}\"", printable(*due.stage_name));
   add(out, heading, 0, style);
-  for (const std::string& line : figure_lines(due, tool, style)) add(out, line, 2, style);
+  for (const std::string& line : figure_lines(due, tool, pass.plan.left_hand(due), style))
+    add(out, line, 2, style);
   if (due.may_yield) add(out, fmt::format("! {}", yield_caution()), 2, style);
   for (const std::string& warning : warnings) add(out, "! " + printable(warning), 2, style);
   const auto dimension = due.reading_dimension();
@@ -165,12 +166,7 @@ std::string guide_stage(const Pass& pass, const Step& due, const std::optional<p
         fmt::format("display in {}", due.kind == StageKind::angle ? "degrees" : due.target->unit().spelling),
         2, style);
   }
-  const auto position = pass.index.bolt(*due.bolt);
-  const auto& fasteners = pass.plan.fasteners;
-  const bool left =
-      position && std::any_of(fasteners.begin(), fasteners.end(), [&](const plan::PlanFastener& f) {
-        return f.left_hand && f.name == pass.plan.bolts[*position].fastener;
-      });
+  const bool left = pass.plan.left_hand(due);
   if (due.kind == StageKind::loosen)
     add(out, left ? "loosen clockwise: the thread is left-hand" : "loosen anticlockwise", 2, style);
   else
@@ -208,7 +204,8 @@ std::string guide_step(const Pass& pass, const Step& due, const std::optional<pl
     }
     return out;
   }
-  for (const std::string& line : figure_lines(due, tool, style)) add(out, line, 2, style);
+  for (const std::string& line : figure_lines(due, tool, pass.plan.left_hand(due), style))
+    add(out, line, 2, style);
   return out;
 }
 

@@ -112,12 +112,6 @@ Block SheetStages::head(std::span<const Step> steps, bool alike) const {
   return out;
 }
 
-bool SheetStages::left_hand(const Step& step) const {
-  return std::any_of(plan_.fasteners.begin(), plan_.fasteners.end(), [&](const plan::PlanFastener& f) {
-    return f.left_hand && f.name == bolts_.at(*step.bolt)->fastener;
-  });
-}
-
 void SheetStages::figures(Block& block, const Step& step) const {
   constexpr double kLarge = 39.6;
   if (!step.target || step.kind == StageKind::yield) {
@@ -142,7 +136,7 @@ void SheetStages::figures(Block& block, const Step& step) const {
         html + "</p>\n",
         height_of(fmt::format("{}{}", window, assumed.substr(assumed.size() / 2)), 19.2, kPaperWidth) + 0.4);
   }
-  if (const std::string flats = flats_text(step, left_hand(step)); !flats.empty())
+  if (const std::string flats = flats_text(step, plan_.left_hand(step)); !flats.empty())
     block.put("p", flats, "set", 15, false);
 }
 

@@ -76,7 +76,7 @@ std::string setting_text(const Step& step, const std::optional<plan::StageTool>&
 }
 
 std::vector<std::string> figure_lines(const Step& step, const std::optional<plan::StageTool>& tool,
-                                      const TextStyle& style) {
+                                      bool left_hand, const TextStyle& style) {
   std::vector<std::string> out;
   if (step.target && step.low && step.high) {
     out.push_back(fmt::format("{}, window {}{}", both_systems(*step.target, style),
@@ -85,7 +85,7 @@ std::vector<std::string> figure_lines(const Step& step, const std::optional<plan
   } else if (step.target && step.target->dimension() != units::Dimension::ratio) {
     out.push_back(both_systems(*step.target, style));
   }
-  if (std::string flats = flats_text(step); !flats.empty()) out.push_back(std::move(flats));
+  if (std::string flats = flats_text(step, left_hand); !flats.empty()) out.push_back(std::move(flats));
   if (tool) out.push_back(fmt::format("tool: {}", text::printable(tool->text)));
   if (std::string setting = setting_text(step, tool, style); !setting.empty())
     out.push_back(std::move(setting));

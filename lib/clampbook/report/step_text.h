@@ -21,14 +21,14 @@ namespace clampbook::report {
 /// Target and window in both unit systems, flats, tool, setting, final torque: a line each.
 [[nodiscard]] std::vector<std::string> figure_lines(const plan::Step& step,
                                                     const std::optional<plan::StageTool>& tool,
-                                                    const TextStyle& style);
+                                                    bool left_hand, const TextStyle& style);
 
 /// What stands between the target and the setting of the wrench; empty when they are the same.
 [[nodiscard]] std::string setting_text(const plan::Step& step, const std::optional<plan::StageTool>& tool,
                                        const TextStyle& style);
 
 /// "that is 1 flat of a hexagon, 0.167 of a turn: from 12 to 2 on a clock face"; empty for other steps.
-[[nodiscard]] std::string flats_text(const plan::Step& step, bool left_hand = false);
+[[nodiscard]] std::string flats_text(const plan::Step& step, bool left_hand);
 
 /// Before a bolt is turned to where it may yield (common practice of the trade).
 [[nodiscard]] std::string_view yield_caution();
