@@ -19,6 +19,9 @@ SMALL, LARGE = 20, 200  # bolts, each with one reading
 # The allocator's: how many is for it to choose.
 OF_MEMORY = {"brk", "mmap", "munmap", "mremap", "madvise", "mprotect"}
 
+# What main begins with, besides the signal by which it is known: another signal ignored, and one descriptor opened and
+# closed, which shows that stdin, stdout and stderr have theirs.
+BEGINS = ["rt_sigaction", "openat", "close"]
 TERMINAL = 2  # ioctl: whether stdout is a terminal, for colour and for the width of lines
 READ_A_FILE = 4  # open, size, one read, close
 # The clock's zone, which the C library looks up once: open, size twice, read, seek, read, close.
@@ -55,7 +58,9 @@ class Counters(CrashCase):
         # The first act of main: a reader that goes away is told by a write, not by a signal.
         start = next(i for i, c in enumerate(calls) if c.name == "rt_sigaction" and c.arguments.startswith("SIGPIPE, {sa_handler=SIG_IGN"))
         self.before_main = calls[:start]
-        return run, [c for c in calls[start + 1:] if c.name not in OF_MEMORY]
+        begins = calls[start + 1:start + 1 + len(BEGINS)]
+        self.assertEqual([c.name for c in begins], BEGINS, begins)
+        return run, [c for c in calls[start + 1 + len(BEGINS):] if c.name not in OF_MEMORY]
 
     def assert_calls(self, calls, most):
         self.assertLessEqual(len(calls), most, "\n".join(map(str, calls)))
