@@ -24,8 +24,8 @@ struct BoltEstimate {
   std::optional<Interval> preload{};   ///< N
   std::optional<Interval> friction{};  ///< nothing where no torque was read after the angle
   std::optional<double> yielded{};     ///< probability that it is past its yield point
-  bool loosened = false;               ///< since: then all of this tells of the time before
   std::string why_not{};               ///< why something above is missing; empty when nothing is
+  bool loosened = false;               ///< since: then all of this tells of the time before
 };
 
 /// Bolts that share fastener, group and lubricant, and what their readings say together.

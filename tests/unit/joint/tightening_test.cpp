@@ -307,6 +307,8 @@ TEST_CASE("stages refuse values that mean nothing", "[joint][tightening]") {
   Strength flat = w.strength;
   flat.tensile = flat.yield;
   CHECK_THROWS_AS(TighteningModel(w.geometry, w.thread, w.contact, flat), DomainError);
+  const LeverArm thread = thread_lever(w.thread, w.contact.thread);
+  CHECK_THROWS_AS(TighteningModel(w.geometry, thread, 0.99 * thread, w.strength), DomainError);
   BoltGeometry many = w.bolt;
   many.shank.clear();
   for (int i = 0; i < 12; ++i) many.shank.push_back({mm(1), mm(6 + 0.1 * i)});

@@ -199,6 +199,27 @@ TEST_CASE("what the book keeps of a plan comes back the same", "[plan][json]") {
   REQUIRE_FALSE(plan::from_record(*text::parse_json("{\"title\":\"x\"}")));
 }
 
+TEST_CASE("a kept plan with a member that is none of its kind is damaged", "[plan][json]") {
+  const std::string kept = plan::to_record(make_plan(test::shipped("bearing-housing.yaml"))).dump();
+  const std::vector<std::pair<std::string, std::string>> changes{{R"("order":[)", R"("order":[7,)"},
+                                                                 {R"("order":[)", R"("orders":[)"},
+                                                                 {R"("step":3)", R"("step":-3)"},
+                                                                 {R"("step":3)", R"("step":"3")"},
+                                                                 {R"("kind":"torque")", R"("kind":"twist")"},
+                                                                 {R"("kind":"torque")", R"("kind":2)"},
+                                                                 {R"("bolts":[)", R"("bolts":{},"b":[)"},
+                                                                 {R"("label":null)", R"("label":3)"},
+                                                                 {R"("assumed":true)", R"("assume":true)"}};
+  for (const auto& [from, to] : changes) {
+    INFO(from << " gives way to " << to);
+    std::string changed = kept;
+    const std::size_t at = changed.find(from);
+    REQUIRE(at != std::string::npos);
+    changed.replace(at, from.size(), to);
+    REQUIRE_FALSE(plan::from_record(*text::parse_json(changed)));
+  }
+}
+
 TEST_CASE("a kept plan in which two steps have one number is damaged", "[plan][json]") {
   auto p = make_plan(test::shipped("bearing-housing.yaml"));
   p.steps[3].step = p.steps[2].step;

@@ -11,7 +11,8 @@ using namespace clampbook;
 
 namespace {
 
-plan::RoundsPrediction rounds_of(const std::string& gasket, std::size_t bolts) {
+plan::RoundsPrediction rounds_of(const std::string& gasket, std::size_t bolts,
+                                 const std::string& order = "star") {
   std::string text =
       "format: fastener schedule 1\ntitle: Flange\nfasteners: {b: {thread: M12, strength: \"8.8\", turned: "
       "nut, "
@@ -19,7 +20,8 @@ plan::RoundsPrediction rounds_of(const std::string& gasket, std::size_t bolts) {
       std::string(gasket.empty() ? "34 mm" : "37 mm") +
       ", shank: 20 mm}}\njoint:\n  layers:\n    - {material: steel, thickness: 16 mm}\n" + gasket +
       "    - {material: steel, thickness: 18 mm}\n  into: {material: steel, thread: nut}\nlubricant: {used: "
-      "grease}\norder: star\nbolts:\n";
+      "grease}\norder: " +
+      order + "\nbolts:\n";
   for (std::size_t i = 0; i < bolts; ++i) {
     const double angle = 2 * 3.14159265358979 * static_cast<double>(i) / static_cast<double>(bolts);
     text += fmt::format("  - {{id: {}, at: [{:.3f} mm, {:.3f} mm]}}\n", i + 1, 80 * std::cos(angle),
@@ -59,6 +61,22 @@ TEST_CASE("over a soft gasket the first bolts lose most and a second round mends
   // 100; 30, 60, 100; 100 twice: the same order.
   CHECK(r.schemes[2].spread() < r.schemes[1].spread());
   CHECK(r.schemes[1].spread() < r.schemes[0].spread() + 1e-9);
+}
+
+TEST_CASE("rounds go in the order that is written out") {
+  const std::string gasket = "    - {modulus: 0.1 GPa, thickness: 3 mm}\n";
+  const plan::RoundsPrediction listed = rounds_of(gasket, 6, "listed");
+  const plan::RoundsPrediction same = rounds_of(gasket, 6, "[1, 2, 3, 4, 5, 6]");
+  const plan::RoundsPrediction back = rounds_of(gasket, 6, "[6, 5, 4, 3, 2, 1]");
+  REQUIRE(listed.losses.size() == 6);
+  REQUIRE(same.losses.size() == 6);
+  REQUIRE(back.losses.size() == 6);
+  for (std::size_t i = 0; i < 6; ++i) {
+    CHECK(same.losses[i].bolt == listed.losses[i].bolt);
+    CHECK(same.losses[i].share == listed.losses[i].share);
+    CHECK(back.losses[i].bolt == listed.losses[5 - i].bolt);
+  }
+  CHECK_THAT(back.losses.back().share, WithinAbs(0, 1e-9));  // nobody came after it
 }
 
 TEST_CASE("rounds say why they say nothing") {

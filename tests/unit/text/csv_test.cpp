@@ -50,6 +50,25 @@ TEST_CASE("every text reads back as it was", "[text][csv]") {
   CHECK(from_spreadsheet(second.next().value().at(0)) == "\nx");
 }
 
+TEST_CASE("a row that cannot be split says why, and the next one is read", "[text][csv]") {
+  const std::vector<std::pair<std::string, std::string>> bad{
+      {"a,\"b\"c\n", "something follows a closing quote"},
+      {"a,\xFF\n", "the row is not UTF-8 text"},
+      {std::string(CsvReader::kLongestRow + 1, 'x') + "\n", "the row is too long"}};
+  for (const auto& [row, why] : bad) {
+    INFO(why);
+    std::istringstream in(row + "1,2\n");
+    CsvReader reader(in);
+    CHECK_FALSE(reader.next());
+    CHECK(reader.fault() == why);
+    CHECK(reader.line() == 1);
+  }
+  std::istringstream open("a,\"b\n\n");
+  CsvReader reader(open);
+  CHECK_FALSE(reader.next());
+  CHECK(reader.fault() == "a quote is opened and never closed");
+}
+
 TEST_CASE("an apostrophe that stands for itself is kept", "[text][csv]") {
   CHECK(from_spreadsheet("'tis tight") == "'tis tight");
   CHECK(from_spreadsheet("'") == "'");
