@@ -151,7 +151,8 @@ void judge_gate(const Pass& pass, const Step& step, const Entry& entry, std::vec
       !inside(*entry.value, step.low, step.high)) {
     const units::Unit& unit = step.high ? step.high->unit() : step.low->unit();
     out.push_back(about("measure-out", pass, step, &entry,
-                        fmt::format("{}: {} is outside {}", place_of(pass, step), shown(*entry.value, unit),
+                        fmt::format("{}: {} {} {}", place_of(pass, step), shown(*entry.value, unit),
+                                    step.low && step.high ? "is outside" : "was read, and it has to be",
                                     window_text(step.low, step.high)),
                         remedy_for("measure-out", step)));
   }
