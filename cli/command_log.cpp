@@ -21,12 +21,9 @@ namespace clampbook::cli {
 
 namespace {
 
-using plan::StageKind;
 using plan::Step;
 using review::Finding;
 using review::Progress;
-using text::Json;
-using units::Measured;
 
 const VerbSpec& spec() {
   static const VerbSpec kSpec{
