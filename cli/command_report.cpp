@@ -92,7 +92,7 @@ void write_drawings(const std::string& folder, const report::Record& record,
                     Context& context) {
   record::make_output_folder(folder);
   for (const auto& [name, svg] : report::record_drawings(record, bolts, style)) {
-    const std::string path = folder + (folder.ends_with('/') ? "" : "/") + name;
+    const std::string path = fmt::format("{}{}{}", folder, folder.ends_with('/') ? "" : "/", name);
     write_output(path, svg, {});
     say_written(context, path);
   }
