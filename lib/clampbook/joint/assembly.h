@@ -14,8 +14,10 @@ struct AssemblyFigures {
 };
 
 /// Preload at `utilisation` of the yield strength, pull and twist together with the plastic torsion modulus,
-/// in the threaded part; and its torque. in      yield  above zero;  utilisation  above 0, at most 1 throws
-/// DomainError source  VDI 2230 tables A1 to A4; docs/physics.md equations 3.2, 3.3, 3.6 and 4.3
+/// in the threaded part; and its torque.
+/// in      yield  above zero;  utilisation  above 0, at most 1
+/// throws  DomainError
+/// source  VDI 2230 tables A1 to A4; docs/physics.md equations 3.2, 3.3, 3.6 and 4.3
 [[nodiscard]] AssemblyFigures assembly_figures(const Thread& thread, Stress yield, const Contact& contact,
                                                double utilisation = kAssemblyUtilisation);
 

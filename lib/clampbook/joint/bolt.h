@@ -41,14 +41,13 @@ struct ClampedParts {
 };
 
 /// Threaded length inside the grip that no mate holds: grip less the shank, never below zero.
-/// throws  DomainError when a length or diameter is not above zero, the shank is longer than the grip (by
-/// more
-///         than 1e-9 of it), or a shank piece is thinner than a quarter of the thread or thicker than twice
+/// throws  DomainError when a length or diameter is not above zero, the shank is longer than the grip
+///         (by more than 1e-9 of it), or a shank piece is thinner than a quarter of the thread's diameter
+///         or thicker than twice
 [[nodiscard]] Length free_thread(const BoltGeometry& bolt);
 
-/// throws  DomainError when there is no layer, a dimension is not above zero, a hole is not smaller than the
-/// seat
-///         and every layer, or the layers do not add up to `grip` (1e-6 of it allowed)
+/// throws  DomainError when there is no layer, a dimension is not above zero, the hole is not smaller than
+///         the seat and every layer, or the layers do not add up to `grip` (1e-6 of it allowed)
 void require_sound(const ClampedParts& parts, Length grip);
 
 }  // namespace clampbook::joint

@@ -26,11 +26,15 @@ struct Cover {
   Stress gasket_modulus;  ///< ignored without
 };
 
-/// -kei(x), the Kelvin function: the shape of the dip that one force presses into a plate on springs. pi/4 at
-/// 0. in      x  not below zero error   1e-13 absolute source  docs/physics.md equation 12.2
+/// -kei(x), the Kelvin function: the shape of the dip that one force presses into a plate on springs; pi/4
+/// at 0.
+/// in      x  not below zero, without dimension
+/// error   1e-13 absolute
+/// source  docs/physics.md equation 12.2
 [[nodiscard]] double minus_kei(double x);
 
-/// L = (D/k_f)^(1/4), how far a bolt is felt.
+/// L = (D/k_f)^(1/4), how far a bolt is felt: D bends the plate, k_f is the bed's stiffness for each area.
+/// throws  DomainError
 [[nodiscard]] Length influence_length(const Cover& cover);
 
 /// All bolts of one cover on their way to tight. Elastic, an infinite plate: edge bolts come out too stiff.
@@ -48,9 +52,10 @@ class NeighbourJoint {
   NeighbourJoint& operator=(NeighbourJoint&&) noexcept;
   ~NeighbourJoint();
 
-  /// Turns bolt `i` until it bears `target`; a bolt above it does not move. The others keep their nuts and
-  /// change their force; one that would push goes loose until its gap closes again. throws  DomainError on an
-  /// unknown bolt or a target that is not finite or below zero
+  /// Turns bolt `i` until it bears `target`; one that bears as much already is left as it is. The nuts of the
+  /// others stay where they are and their forces change; one that would push goes loose until its gap closes
+  /// again.
+  /// throws  DomainError on an unknown bolt or a target that is not finite or below zero
   void tighten(std::size_t i, Force target);
   [[nodiscard]] std::size_t size() const;
   [[nodiscard]] Force preload(std::size_t i) const;

@@ -10,13 +10,16 @@ namespace clampbook::joint {
 
 /// Between the bolt's ends, by sections with the substitute lengths of VDI 2230: head 0.5 d (socket 0.4 d) on
 /// the nominal area, shank pieces, free thread and 0.5 d of engaged thread on the d3 area, nut 0.4 d on the
-/// nominal area, or tapped hole 0.33 d with the part's modulus. throws  DomainError valid   5 to 10 % against
-/// real bolts; ratios of two bolts in one joint are far better source  docs/physics.md equation 5.1
+/// nominal area, or tapped hole 0.33 d with the part's modulus.
+/// throws  DomainError
+/// valid   5 to 10 % against real bolts; ratios of two bolts in one joint are far better
+/// source  docs/physics.md equation 5.1
 [[nodiscard]] Resilience bolt_resilience(const BoltGeometry& bolt, Receiver receiver,
                                          Stress receiver_modulus);
 
 /// Twist between head and thread for each newton metre of thread torque: shank pieces, free thread and 0.5 d
-/// of engaged thread on d3, head; shear modulus E/(2 (1 + nu)). source  docs/physics.md equation 5.2
+/// of engaged thread on d3, head; shear modulus E/(2 (1 + nu)).
+/// source  docs/physics.md equation 5.2
 [[nodiscard]] TorsionalResilience bolt_twist(const BoltGeometry& bolt);
 
 /// A hollow frustum under a force along its axis.
@@ -34,7 +37,9 @@ namespace clampbook::joint {
 
 /// The clamped parts alone: a cone from the seat (two for a nut, meeting in the middle), a sleeve where the
 /// cone is wider than the layer, cut at every layer. The narrowest layer that the cone would reach sets its
-/// angle. throws  DomainError source  docs/physics.md section 5
+/// angle.
+/// throws  DomainError
+/// source  docs/physics.md section 5
 [[nodiscard]] Resilience parts_resilience(const ClampedParts& parts, Length grip);
 
 /// The springs of a joint: all that tightening needs to know of its shape while it is elastic.

@@ -18,8 +18,8 @@ struct ShearAreas {
 
 /// Areas over an effective engagement m.
 ///
-///   internal: pi d  (m/P) [P/2 + (d - D2) tan 30 deg]      external: pi D1 (m/P) [P/2 + (d2 - D1) tan 30
-///   deg]
+///   internal: pi d  (m/P) [P/2 + (d - D2) tan 30 deg]
+///   external: pi D1 (m/P) [P/2 + (d2 - D1) tan 30 deg]
 ///
 /// source  docs/physics.md equation 8.1
 [[nodiscard]] ShearAreas shear_areas(const Thread& thread, Length effective_engagement);

@@ -120,8 +120,9 @@ class TighteningModel {
   [[nodiscard]] Angle spring_back(const TighteningState& state, double share = 0.5) const;
 
   /// Turn of the head that an equivalent plastic strain adds in the section that yields first: how far an
-  /// offset line stands beside the elastic one (docs/physics.md equation 6.6). in      plastic_strain  0 ..
-  /// 0.1
+  /// offset line stands beside the elastic one. Nothing without a thread torque.
+  /// in      plastic_strain  0 .. 0.1
+  /// source  docs/physics.md equation 6.6
   [[nodiscard]] std::optional<Angle> offset_angle(double plastic_strain = 0.002) const;
 
   /// The smallest yield preload of all sections: nothing without a thread torque.

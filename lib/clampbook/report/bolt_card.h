@@ -28,7 +28,8 @@ struct BoltCard {
 
 /// `{thread, strength, pitch_mm, pitch_diameter_mm, minor_diameter_mm, stress_area_mm2, yield_MPa,
 /// tensile_MPa, proof_load_N, yield_load_N, breaking_load_N, assembly_preload_N, assembly_torque_Nm,
-/// nut_factor, torque_split: {pitch, thread, seat}}`. throws  DomainError
+/// nut_factor, torque_split: {pitch, thread, seat}}`.
+/// throws  DomainError
 [[nodiscard]] text::Json to_json(const BoltCard& card);
 
 /// The same for a person, in 40 columns so that it fits a telephone's screen, with the conventions behind the

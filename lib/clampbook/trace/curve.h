@@ -45,7 +45,8 @@ class CurveBuilder {
   static constexpr double kBin = 0.5;  ///< degrees
   static constexpr std::size_t kMostBins = 1 << 20;
 
-  /// In the order of time. in      both finite, at most 1e7 to either side
+  /// In the order of time.
+  /// in      degrees and newton metres finite, at most 1e7 to either side
   void add(Sample sample);
   /// True when the angle went through more than kMostBins bins; what comes then is left out.
   [[nodiscard]] bool full() const { return curve_.points.size() >= kMostBins; }

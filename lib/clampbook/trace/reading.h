@@ -55,8 +55,8 @@ struct TraceReading {
 
 /// Where the curve crosses the elastic line moved by `offset`: the angle that 0.2 % plastic strain adds to
 /// the head (joint::TighteningModel::offset_angle). Nothing without an elastic line, without a crossing, or
-/// where a fault bends the curve (retightened, stripped, bottomed,
-/// cross_threaded). in      offset  finite, above zero
+/// where a fault bends the curve (retightened, stripped, bottomed, cross_threaded).
+/// in      offset  finite, above zero
 [[nodiscard]] std::optional<CurvePlace> offset_yield(const Curve& curve, const TraceReading& reading,
                                                      units::Angle offset);
 
