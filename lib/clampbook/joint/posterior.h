@@ -48,23 +48,27 @@ struct Credible {
 };
 
 struct BoltPosterior {
-  Credible preload;                    ///< N
-  std::optional<Credible> friction{};  ///< mean of both faces; nothing without a final torque or the like
-  double yielded = 0;                  ///< probability that it is past its yield point
+  Credible preload;  ///< N
+  /// Mean of both faces. Nothing without a reading that knows it: a final torque, `before` with `snug`, or
+  /// the loosening torque.
+  std::optional<Credible> friction{};
+  double yielded = 0;  ///< probability that it is past its yield point
 };
 
 struct GroupPosterior {
   /// One for each bolt; nothing where its readings contradict the prior beyond the 99 % point of chi-square,
   /// or where all of the grid would have broken the bolt.
   std::vector<std::optional<BoltPosterior>> bolts{};
-  /// The middle of the group's friction over the prior's; nothing when no bolt tells its friction.
+  /// The middle of the group's friction over the prior's, from the first 64 bolts of which one tells its
+  /// friction; nothing when none does.
   std::optional<Credible> friction_ratio{};
 };
 
 /// Bolts of one group, estimated together: what they share (the lubricant's batch, the joint's stiffness) is
-/// learnt from all of them.
+/// learnt from all of them. Of a larger group each 64 learn from one another.
 /// in      evidence  of bolts that share the prior, each with at least one angle or a stretch
-/// throws  DomainError
+/// throws  DomainError when a start torque is not above zero, a bolt has neither angle nor stretch, or the
+///         prior's friction_sigma is outside 0 .. 2
 /// error   docs/accuracy.md
 [[nodiscard]] GroupPosterior estimate_group(const BoltPrior& prior, std::span<const BoltEvidence> evidence,
                                             const ReadingErrors& errors = {});

@@ -22,7 +22,7 @@ inline constexpr std::string_view kOnlyTorques =
 
 struct BoltEstimate {
   std::optional<Interval> preload{};   ///< N
-  std::optional<Interval> friction{};  ///< nothing where no torque was read after the angle
+  std::optional<Interval> friction{};  ///< nothing where no reading tells it (joint::BoltPosterior)
   std::optional<double> yielded{};     ///< probability that it is past its yield point
   std::string why_not{};               ///< why something above is missing; empty when nothing is
   bool loosened = false;               ///< since: then all of this tells of the time before
@@ -31,12 +31,12 @@ struct BoltEstimate {
 /// Bolts that share fastener, group and lubricant, and what their readings say together.
 struct GroupEstimate {
   std::vector<std::size_t> bolts{};  ///< positions in the plan's list of bolts
-  std::string lubricant{};           ///< as the schedule names it, or "its friction"
+  std::string lubricant{};           ///< as the schedule names it, or "the schedule's friction"
   double friction = 0;               ///< the middle that the schedule says
   double low = 0, high = 0;          ///< its range: 5 % and 95 % points
   std::optional<Interval> ratio{};   ///< of the group's friction over `friction`
-  std::vector<std::size_t>
-      contradict{};  ///< those of `bolts` whose readings fit nothing that the schedule says
+  /// Those of `bolts` whose readings fit nothing that the schedule says.
+  std::vector<std::size_t> contradict{};
 };
 
 struct PassEstimates {

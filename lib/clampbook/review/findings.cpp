@@ -306,8 +306,7 @@ class Finder {
   std::vector<Fitting>::const_iterator next_fitting_;
   std::set<std::string> refitted_;
   std::optional<record::Timestamp> last_reading_;
-  std::map<std::int64_t, std::int64_t>
-      since_reading_;  // by line of a tick: milliseconds since the last reading
+  std::map<std::int64_t, std::int64_t> since_reading_;  // by line of a tick: ms since the last reading
   std::vector<Finding> out_;
 };
 

@@ -15,7 +15,7 @@ namespace clampbook::review {
                             std::string text, std::string remedy);
 
 /// What the value, the companion and the movement of a standing entry say: low, high, unit-slip,
-/// final-torque-out, no-movement, count-short, measure-out.
+/// final-torque-out, no-movement, still-moving, count-short, measure-out.
 void judge_entry(const Progress& progress, const Step& step, const Entry& entry, std::vector<Finding>& out);
 
 /// A reading that another one replaced still turned the bolt: only `high` is judged.

@@ -14,8 +14,8 @@ namespace clampbook::review {
 struct Piece {
   std::string bolt, fastener, title;
   std::int64_t fitted_seq = 0;  ///< the line that put it there: `fitted`, or the `begun` that met it first
-  std::int64_t tightened =
-      0;  ///< how often it was brought to its last torque stage or beyond, earlier uses included
+  /// How often it was brought to its last torque stage or beyond, earlier uses included.
+  std::int64_t tightened = 0;
   std::int64_t past_yield = 0;                      ///< how often it may have been taken past its yield point
   std::optional<double> free_first{}, free_last{};  ///< its free length in mm, first and last measured
   schedule::Reuse reuse{};

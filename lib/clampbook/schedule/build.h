@@ -16,8 +16,8 @@ struct Operation {
   std::string file{};   ///< the schedule's path as written, from the build file on; empty: its own gates
   Schedule schedule{};  ///< the file's; of its own gates one without bolts
   std::vector<std::string> after{};  ///< names of operations that must be finished first, as written
-  std::vector<std::size_t>
-      only{};  ///< the bolts that belong at this point, indices in list order; empty: all
+  /// The bolts that belong at this point: indices in Schedule::bolts, in list order; empty: all.
+  std::vector<std::size_t> only{};
 
   [[nodiscard]] bool has_own_gates() const { return file.empty(); }
   /// The ids of `only`.

@@ -15,7 +15,7 @@
 
 namespace clampbook::schedule {
 
-/// No file of ours is larger: 4 MiB.
+/// The largest schedule, build or tool list that is read: 4 MiB, in bytes.
 inline constexpr std::size_t kLargestFile = std::size_t{4} << 20;
 
 using units::Measured;
@@ -141,6 +141,7 @@ enum class StageKind { snug, torque, angle, yield, stretch, loosen, recheck, act
 [[nodiscard]] std::string_view name(StageKind kind);
 [[nodiscard]] bool is_gate(StageKind kind);
 
+/// What one source says of a stage's figure (`says:`), where the sources differ.
 struct Saying {
   std::string source;
   Target figure;

@@ -225,7 +225,7 @@ class PlainReader {
     return take('"') && (all < 0x80 || !first_invalid_utf8(out));
   }
 
-  // Where an exponent follows, what comes behind the value is neither a comma nor a bracket.
+  // An exponent is not looked for: whoever asked for the value finds no comma or bracket behind it.
   bool number(Json& out) {
     const char* const first = at_;
     const bool minus = take('-');

@@ -42,11 +42,12 @@ class Json {
   [[nodiscard]] static Json object() { return Json(Object{}); }
   [[nodiscard]] static Json array() { return Json(Array{}); }
 
-  /// Appends a member; keys keep the order in which they were set. For objects. A chain that starts with a
+  /// Appends a member; keys keep the order in which they were set. For objects, else throws
+  /// std::bad_variant_access. The caller sets no key twice: nothing looks for it. A chain that starts with a
   /// temporary stays one, so that what it builds is moved and never copied.
   Json& set(std::string_view key, Json value) &;
   Json&& set(std::string_view key, Json value) &&;
-  /// Appends an element. For arrays.
+  /// Appends an element. For arrays, else throws std::bad_variant_access.
   Json& push(Json value);
 
   [[nodiscard]] bool is_null() const { return std::holds_alternative<std::nullptr_t>(value_); }

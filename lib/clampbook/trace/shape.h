@@ -14,7 +14,7 @@ namespace clampbook::trace {
 /// Torque before the parts meet.
 struct RunDown {
   double seat = 0;       ///< the first angle from which torque stays over 15 % of the rise for 6°
-  double length = 0;     ///< degrees before the last 25° in front of the seat
+  double length = 0;     ///< degrees of it that were judged
   double torque = 0;     ///< median
   double deviation = 0;  ///< median distance from it, times 1.48
   double trend = 0;      ///< median of the last quarter less that of the first
@@ -40,8 +40,9 @@ struct ElasticPart {
   std::size_t first = 0, last = 0;  ///< points of the line, last included
   double noise = 0;                 ///< N·m about it, as a standard deviation
 };
-/// Where the gradient stays between 0.85 and 1.25 times `reference`; nothing when no such part is 4 points
-/// and a tenth of the rise long.
+/// Where the gradient stays between 0.85 and 1.25 times `reference`, but for up to 3 points in a row, less a
+/// tenth at either end, which bends already. Nothing when the longest such run has fewer than 4 points or
+/// rises by less than 6 % of the whole rise from `base` to the point `peak`.
 [[nodiscard]] std::optional<ElasticPart> elastic_part(std::span<const CurvePoint> points,
                                                       const Gradient& gradient, double reference, double base,
                                                       std::size_t peak);
