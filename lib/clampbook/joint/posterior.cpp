@@ -17,9 +17,11 @@ constexpr double kFrictionReach = 3, kReach = 2.6;  // of the grid, in standard 
 constexpr double kStiffness = 0.055;                // of true over computed stiffness
 constexpr double kExcess = 1.05, kStrength = 0.04;  // of a lot's strength over the class's least
 constexpr double kMeasuredStrength = 0.03;
+// Standard deviations: of a loosening torque as a share; of the angle turned on the way to T1, a share of it
+// and so many degrees.
 constexpr double kLoosening = 0.04, kBeforeShare = 0.04;
-constexpr double kBefore = 2;              // degrees
-constexpr double kLeastDeviation = 1.645;  // of a 5 % point
+constexpr double kBefore = 2;
+constexpr double kFivePercent = 1.645;  // standard normal deviate of a 5 % point
 // 99 % points of chi-square for 1, 2, 3 and 4 degrees of freedom (tables).
 constexpr std::array<double, 5> kMostMisfit{0, 6.635, 9.210, 11.345, 13.277};
 constexpr std::size_t kTogether = 64;  // bolts that learn from each other
@@ -63,7 +65,7 @@ struct Normal {
 // What one cell of the grid makes of a bolt's readings.
 struct Cell {
   double likelihood = 0;
-  double preload = 0;   // N, the misfit shared
+  double preload = 0;   // N, moved by the share of the misfit that is not the final torque's
   double variance = 0;  // of it, within the cell
   bool yielded = false;
 };
@@ -136,26 +138,27 @@ class Grid {
     const TighteningState further = model.angle(end, units::of(step, units::radian));
     const double slope = further.broken ? 0 : (si(further.preload) - preload) / step;  // N/rad
     const double start = si(e.start);
-    const double by_start = slope * si(model.elastic_angle());
-    double before = square(by_start * torque_deviation(start));
+    const double by_start = slope * si(model.elastic_angle());  // g_1 of equation 13.2
+    // What the readings before the end leave open of the torque there: A of docs/physics.md equation 13.3.
+    double input_variance = square(by_start * torque_deviation(start));
     if (e.stretch) {
       const double along = si(model.stretch_at(further)) - si(model.stretch_at(end));
       const double per_length = along > 0 ? (si(further.preload) - preload) / along : 0;
-      before = square(lever * per_length * si(errors_.stretch));
+      input_variance = square(lever * per_length * si(errors_.stretch));
     } else {
-      before += square(lever * slope * si(errors_.angle)) * static_cast<double>(e.angles.size());
+      input_variance += square(lever * slope * si(errors_.angle)) * static_cast<double>(e.angles.size());
     }
-    Cell out{1, preload, before / square(lever), end.preload > *model.yield_preload()};
+    Cell out{1, preload, input_variance / square(lever), end.preload > *model.yield_preload()};
     double misfit = 0, log_spread = 0;
     if (e.final) {
       const double read = si(*e.final), expected = lever * preload;
-      const double v =
-          square(torque_deviation(read)) + before + square(errors_.calibration * (read - by_start * start));
+      const double v = square(torque_deviation(read)) + input_variance +
+                       square(errors_.calibration * (read - by_start * start));
       misfit += square(read - expected) / v;
       log_spread += std::log(v);
       // The angle and T1 are readings too: they take their share of the misfit.
-      out.preload += before / v * (read - expected) / lever;
-      out.variance = before * (1 - before / v) / square(lever);
+      out.preload += input_variance / v * (read - expected) / lever;
+      out.variance = input_variance * (1 - input_variance / v) / square(lever);
     }
     if (e.before && e.snug) misfit += before_misfit(model, e);
     if (e.loosening) {
@@ -212,6 +215,8 @@ Credible credible(std::vector<std::pair<double, double>> values) {
 // stiffness, the lot's strength.
 class Shared {
  public:
+  // `sigma` is of single bolts: less the 8 % that one usually lies from the middle of its batch, it is the
+  // middle's.
   Shared(const Grid& grid, double sigma)
       : grid_(grid),
         middle_(0, std::sqrt(std::max(square(sigma) - square(0.08), square(0.05))), kBatchReach) {
@@ -317,7 +322,7 @@ BoltPosterior posterior_of(const BoltPrior& prior, const Grid& grid, const std::
     frictions.emplace_back(middle * std::exp(grid.friction().at[i]), here);
   }
   BoltPosterior out{credible(std::move(preloads))};
-  const double within = kLeastDeviation * std::sqrt(variance / total);
+  const double within = kFivePercent * std::sqrt(variance / total);
   Credible& p = out.preload;
   p.p5 = std::max(0.0, p.median - std::hypot(p.median - p.p5, within));
   p.p95 = p.median + std::hypot(p.p95 - p.median, within);

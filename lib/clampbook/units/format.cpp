@@ -70,10 +70,10 @@ std::string lay_out(const Digits& d, int exponent_from) {
   return (out += '.') += std::string_view(d.digits).substr(static_cast<std::size_t>(whole));
 }
 
-constexpr int kMostWithoutExponent = 9;  // format_number: none below 1e9
+constexpr int kFirstWithExponent = 9;  // as 1e9: format_number writes smaller ones in full
 
 std::string with_digits(double value, int count) {
-  return lay_out(rounded_digits(value, count), kMostWithoutExponent);
+  return lay_out(rounded_digits(value, count), kFirstWithExponent);
 }
 
 int usual_digits(double value) {
@@ -181,7 +181,7 @@ std::optional<System> TorqueTally::most() const {
 
 std::string format_number(double value) {
   const Digits d = exact_digits(value);
-  if (d.digits.size() <= 4) return lay_out(d, kMostWithoutExponent);
+  if (d.digits.size() <= 4) return lay_out(d, kFirstWithExponent);
   return with_digits(value, usual_digits(value));
 }
 

@@ -45,17 +45,17 @@ bool parts(std::string_view rest) {
          c == 0x2212 || text::is_control(c);
 }
 
-// Bytes of the part of a word at `at`; 0 where the word ends. A joint (N·m, ft-lb, N/mm) belongs to the word
-// when a letter follows, so that ranges (27..29), slashes before a number and brackets end it; and so does a
-// full stop behind the word, which is then refused with a hint.
+// Bytes of the part of a word at `at`; 0 where the word ends. A sign that joins (N·m, ft-lb, N/mm) belongs to
+// the word when a letter follows, so that ranges (27..29), slashes before a number and brackets end it; and
+// so does a full stop behind the word, which is then refused with a hint.
 std::size_t word_part(std::string_view text, std::size_t at) {
   const char c = text[at];
   if (is_letter(c) || is_digit(c) || c == '%' || c == '_') return 1;
   if (static_cast<unsigned char>(c) < 0x80) {
     const char next = at + 1 < text.size() ? text[at + 1] : ' ';
     if (c == '.') return next == '.' || is_digit(next) || next == ')' ? 0 : 1;
-    const bool joint = c == '-' || c == '*' || c == '/' || c == '^';
-    return joint && (is_letter(next) || (c == '^' && is_digit(next))) ? 1 : 0;
+    const bool joins = c == '-' || c == '*' || c == '/' || c == '^';
+    return joins && (is_letter(next) || (c == '^' && is_digit(next))) ? 1 : 0;
   }
   std::string_view rest = text.substr(at);
   if (parts(rest)) return 0;
