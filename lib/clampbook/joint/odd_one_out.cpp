@@ -75,8 +75,8 @@ double score_of(const Values& values, std::size_t bolt) {
   for (std::size_t i = 0; i < values.of_bolts.size(); ++i)
     if (i != bolt) squares += (values.of_bolts[i] - mean) * (values.of_bolts[i] - mean);
   // The others' variance with n - 2 degrees of freedom, drawn towards what is usual with six.
-  const double scale = (6 * values.usual * values.usual + squares) / (4 + n) * (1 + 1 / (n - 1));
-  return (values.of_bolts[bolt] - mean) / std::sqrt(scale);
+  const double variance = (6 * values.usual * values.usual + squares) / (4 + n) * (1 + 1 / (n - 1));
+  return (values.of_bolts[bolt] - mean) / std::sqrt(variance);
 }
 
 std::vector<OddBolt> scores(std::span<const BoltEvidence> evidence) {

@@ -202,8 +202,9 @@ std::optional<OrderRule> read_order(const YamlNode& node, const Schedule& schedu
   const auto choice =
       read_choice(node, "order", {"listed", "centre_out", "star", "circle", "reverse"}, reading);
   if (!choice) return std::nullopt;
-  if (*choice == 4) return OrderRule{OrderKind::listed, true, {}};  // the caller knows what it reverses
-  const auto kind = static_cast<OrderKind>(*choice);
+  // Of the schedule itself: its list backwards. A stage's `order: reverse` does not come here.
+  if (*choice == 4) return OrderRule{OrderKind::listed, true, {}};
+  const auto kind = static_cast<OrderKind>(*choice);  // the words stand in the order of the enum
   if (kind != OrderKind::listed && !schedule.has_positions()) {
     reading.error("bad-order", fmt::format("the order '{}' needs to know where each bolt is", node.scalar),
                   node.at, "give every bolt its at: [across, up], or write the order as a list of ids");

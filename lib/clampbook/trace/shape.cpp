@@ -33,7 +33,8 @@ RunDown run_down(std::span<const CurvePoint> points, double peak, std::optional<
   RunDown out;
   if (points.empty()) return out;
   const double start = points.front().degrees;
-  // A lock nut's torque is no part of the rise.
+  // A lock nut's torque is no part of the rise. A short pull, and one of a bolt that was tight already, has
+  // no run-down to take it from.
   std::vector<double> early;
   const double quarter = start + (points.back().degrees - start) / 4;
   for (const CurvePoint& p : points)
