@@ -71,7 +71,10 @@ ExitStatus run(const Arguments& arguments, Context& context) {
 std::string recorded_text(const Recorded& recorded, const report::TextStyle& style) {
   const record::Event& event = *recorded.event;
   const Progress progress(*recorded.pass, true);
-  const Step& step = *progress.find(static_cast<int>(*event.integer("step")));
+  const Step* found = progress.find(static_cast<int>(*event.integer("step")));
+  // A repeated key of a pass whose plan is lost.
+  if (found == nullptr) return fmt::format("recorded before, as {}\n", event.seq);
+  const Step& step = *found;
   const review::Entry& entry = *std::find_if(recorded.pass->entries.begin(), recorded.pass->entries.end(),
                                              [&](const review::Entry& e) { return e.seq == event.seq; });
   std::string out = fmt::format("{} {}: ", recorded.repeated ? "recorded before, as" : "recorded", event.seq);

@@ -157,28 +157,38 @@ double read_number(std::string_view option, const std::string& word) {
                        text::suggest(fault, word), whole(argument(option, word))});
 }
 
-Filing gate(const Progress& progress, const Arguments& arguments) {
+// A correction of a gate of the same kind belongs where the line stands that it corrects.
+const Step* gate_of(const Progress& progress, const Arguments& arguments, const Step* corrected,
+                    bool (*takes)(StageKind), std::string_view what) {
+  if (corrected != nullptr && takes(corrected->kind) && !arguments.has("--stage") &&
+      !arguments.has("--label"))
+    return corrected;
+  return gate_step(progress, arguments, takes, what);
+}
+
+Filing gate(const Progress& progress, const Arguments& arguments, const Step* corrected) {
   if (arguments.operand("BOLT"))
     throw UsageError(text::Diagnostic{"bad-option", "a gate takes no bolt", "clampbook log BOOK --tick"});
   Filing out;
   if (arguments.has("--tick")) {
     out.kind = "tick";
-    out.step = gate_step(
-        progress, arguments, [](StageKind k) { return k == StageKind::act || k == StageKind::wait; }, "tick");
+    out.step = gate_of(
+        progress, arguments, corrected,
+        [](StageKind k) { return k == StageKind::act || k == StageKind::wait; }, "tick");
   } else if (const auto count = arguments.value("--count")) {
     out.kind = "count";
     out.count = read_number("--count", *count);
     out.given = *count;
-    out.step = gate_step(
-        progress, arguments, [](StageKind k) { return k == StageKind::count; }, "count");
+    out.step = gate_of(
+        progress, arguments, corrected, [](StageKind k) { return k == StageKind::count; }, "count");
   } else {
     const std::string word = *arguments.value("--measure");
     const text::SourcePtr source = argument("--measure", word);
     out.kind = "measure";
     out.given = word;
     out.value = read_quantity(source);
-    out.step = gate_step(
-        progress, arguments, [](StageKind k) { return k == StageKind::measure; }, "measure");
+    out.step = gate_of(
+        progress, arguments, corrected, [](StageKind k) { return k == StageKind::measure; }, "measure");
     const auto& bound = out.step->high ? out.step->high : out.step->low;
     if (bound && bound->dimension() != out.value->dimension())
       throw InputError(text::Diagnostic{
@@ -253,7 +263,7 @@ Recorded file_entry(Session& session, const Arguments& arguments, const Call& ca
   if (const auto word = arguments.value("--correct")) corrected = &line_to_correct(session, pass, *word);
   // A correction belongs to the step of the line that it corrects.
   const Step* step = corrected != nullptr ? progress.find(corrected->step) : nullptr;
-  const Filing filing = call.gate ? gate(progress, arguments) : reading(progress, arguments, step);
+  const Filing filing = call.gate ? gate(progress, arguments, step) : reading(progress, arguments, step);
   const std::optional<std::int64_t> corrects =
       corrected != nullptr ? std::optional(corrected->seq) : std::nullopt;
   record::NewEvent event{call.at, filing.kind, members_of(pass, filing)};

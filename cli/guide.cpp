@@ -164,7 +164,7 @@ void Guide::take_quantities(const std::vector<Measured>& values, const std::stri
     }
     reading.also = units::print(other);
   }
-  if (question_ == Question::companion) leave_companion();
+  if (!leave_companion(words)) return;
   take_reading(std::move(reading), words, false);
 }
 
@@ -181,9 +181,13 @@ std::string Guide::wanted_text(const Step& step) {
 }
 
 // The next reading came without the final torque of the one before.
-void Guide::leave_companion() {
+bool Guide::leave_companion(const std::string& words) {
+  if (question_ != Question::companion) return true;
   choose_next();
   shown_step_ = step_;
+  if (current() != nullptr) return true;
+  unread(words, "not-due", "comes after the last step");
+  return false;
 }
 
 void Guide::take_value(const std::string& words) {
@@ -203,7 +207,7 @@ void Guide::take_value(const std::string& words) {
       take_quantities(read.values, words);
       return;
     }
-    if (question_ == Question::companion) leave_companion();
+    if (!leave_companion(words)) return;
     std::optional<Measured> first;
     if (read.values.size() == 1) first = read.values[0];
     take_reading({with_unit(*current(), words), std::nullopt, first}, words, false);

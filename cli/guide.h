@@ -96,7 +96,8 @@ class Guide {
   void take_quantities(const std::vector<units::Measured>& values, const std::string& words);
   void take_reading(Reading reading, const std::string& words, bool sure);
   void take_companion(const units::Measured& value, const std::string& words);
-  void leave_companion();
+  /// The final torque did not come: on to the next step, for which `words` were meant. False: there is none.
+  [[nodiscard]] bool leave_companion(const std::string& words);
   [[nodiscard]] bool awaits_companion();
   /// A final torque is asked for beside the angle.
   [[nodiscard]] static bool wants_companion(const plan::Step& step) {

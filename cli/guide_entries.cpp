@@ -165,7 +165,7 @@ void Guide::below_the_window(const Step& step) {
   if (entry == nullptr || !entry->value || !step.low || !step.target) return;
   if (!wrench_) ring(kStop);
   const units::Unit& unit = step.target->unit();
-  const double missing = step.target->in(unit)-entry->value->in(unit);
+  const double missing = step.target->in(unit)-step.tightening_part(*entry->value).in(unit);
   paragraph(fmt::format("below the window {}: {} to go", units::format_range(*step.low, *step.high, unit),
                         units::format(Measured(missing, unit))));
 }
@@ -243,10 +243,12 @@ void Guide::take_back(std::int64_t line, const std::string& why) {
   choose_next();
   const Progress progress(pass());
   const review::Entry* standing = progress.standing(step);
-  const std::optional<Measured>& low = progress.find(step)->low;
+  const Step& open = *progress.find(step);
+  const std::optional<Measured>& low = open.low;
   if (standing == nullptr) {
     step_ = step;
-  } else if (standing->value && low && standing->value->si() < low->si() && (asks_ || wrench_)) {
+  } else if (standing->value && low && open.tightening_part(*standing->value).si() < low->si() &&
+             (asks_ || wrench_)) {
     // The stroke before it stands, below the window: the next one is still of this bolt.
     step_ = shown_step_ = step;
     last_ = Last{standing->seq,   step,         standing->given, std::nullopt,

@@ -74,6 +74,12 @@ Measured sum_of(const text::SourcePtr& source, const units::Unit* fallback) {
              "readings count in the tightening direction", stroke.at, stroke.length);
     sum += Measured(stroke.number, *stroke.unit).in(*last);
   }
+  if (all.size() > 1 && last->dimension == Dimension::torque)
+    refuse_whole(
+        source, "wrong-shape", "torques do not add up: the last stroke alone says what was reached",
+        fmt::format(
+            "only angles and lengths are joined by a plus sign; for example: {}; nothing was recorded",
+            source->text().substr(all.back().at)));
   return {sum, *last};
 }
 

@@ -138,7 +138,8 @@ void flush(Context& context) {
 // Without asking for memory.
 int tell_out_of_memory(Context& context) {
   constexpr std::string_view kSlug = "out-of-memory", kMessage = "there is not enough memory for this",
-                             kHelp = "what was recorded is kept; whether this was, shows: clampbook check BOOK";
+                             kHelp =
+                                 "what was recorded is kept; whether this was, shows: clampbook check BOOK";
   if (context.json) {
     context.err << R"({"errors":[{"slug":")" << kSlug << R"(","text":")" << kMessage
                 << R"(","file":null,"line":null,"column":null,"help":")" << kHelp

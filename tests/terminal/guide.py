@@ -45,6 +45,20 @@ class GuideCase(WorkshopCase):
         self.addCleanup(terminal.kill)
         return terminal
 
+    def test_what_comes_after_the_last_final_torque_was_due_ends_the_guide(self):
+        """An angle there left no step to go on from: the guide ended with a signal."""
+        self.begin()
+        for words in (["--tick"], ["1", "12Nm"], ["2", "12Nm"], ["1", "45deg", "--also", "20Nm"]):
+            self.assertEqual(self.run_program("log", "b.book", *words).returncode, 0)
+        guide = self.guide()
+        for prompt, answer in ((r"right\? y > ", "y"), (r"bolt 2 > ", "45"), (r"final torque\? \(y: not read\) > ", "61")):
+            guide.wait_for(prompt)
+            guide.type(answer)
+        guide.wait_for(r"not recorded: '61' comes after the last step")
+        guide.wait_for(r"Every step has its entry")
+        self.assertEqual(guide.end(), 1)
+        self.assertEqual([e.get("value_deg") for e in self.entries()][-1], 45.0)
+
     # --- whole passes
 
     def test_a_whole_crankcase_pass_takes_one_line_a_step(self):

@@ -1,3 +1,4 @@
+#include <clampbook/joint/thread_name.h>
 #include <clampbook/plan/order.h>
 #include <clampbook/plan/plan.h>
 #include <clampbook/units/format.h>
@@ -16,6 +17,11 @@ using schedule::Stage;
 using schedule::Tolerance;
 using schedule::Window;
 using units::Dimension;
+
+Measured Step::tightening_part(const Measured& read) const {
+  if (!prevailing || read.dimension() != Dimension::torque) return read;
+  return {read.number() - prevailing->in(read.unit()), read.unit()};
+}
 
 std::optional<Dimension> Step::reading_dimension() const {
   switch (kind) {
@@ -59,6 +65,11 @@ std::optional<Tolerance> assumed_tolerance(StageKind kind, const Measured& targe
 }
 
 namespace {
+
+bool is_left_hand(const std::string& designation) {
+  const auto thread = joint::find_thread(designation);
+  return thread && thread->thread.left_hand();
+}
 
 struct Figures {
   std::optional<Measured> target, low, high;
@@ -106,7 +117,7 @@ class Planner {
     for (const schedule::Bolt& bolt : schedule_.bolts)
       plan_.bolts.push_back({bolt.id, schedule_.fasteners[bolt.fastener].name, bolt.group, bolt.x, bolt.y});
     for (const Fastener& f : schedule_.fasteners)
-      plan_.fasteners.push_back({f.name, f.reuse, f.thread.ends_with("-LH")});
+      plan_.fasteners.push_back({f.name, f.reuse, is_left_hand(f.thread)});
     order_stages();
     if (schedule_.by == schedule::Completion::group) {
       plan_by_group();

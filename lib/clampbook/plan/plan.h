@@ -35,6 +35,9 @@ struct Step {
 
   /// The dimension of a reading at this step: none for gates and for what is done by hand.
   [[nodiscard]] std::optional<units::Dimension> reading_dimension() const;
+  /// What of a torque read at this step tightens the joint: all but what turns a lock nut. Other values as
+  /// they are.
+  [[nodiscard]] Measured tightening_part(const Measured& read) const;
   [[nodiscard]] bool is_gate() const { return schedule::is_gate(kind); }
 };
 

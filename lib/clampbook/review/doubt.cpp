@@ -18,7 +18,8 @@ namespace {
 constexpr double kAbove = 1.15;
 constexpr double kBelow = 0.9;
 
-// Torques in N·m that a stage leaves the bolt with: what its window allows, or what the prediction expects.
+// Torques in N·m that move the bolt on after a stage: what its window allows, or what the prediction expects,
+// and what turns a lock nut besides.
 struct Reached {
   double least, most;
 };
@@ -37,13 +38,16 @@ std::optional<Reached> reached(const Step& step, const std::vector<plan::Fastene
   const units::Unit& unit = units::newton_metre_unit();
   const bool by_torque =
       step.kind == StageKind::torque || step.kind == StageKind::snug || step.kind == StageKind::recheck;
-  if (by_torque && step.low && step.high) return Reached{step.low->in(unit), step.high->in(unit)};
+  const double prevailing = step.prevailing ? step.prevailing->in(unit) : 0;
+  if (by_torque && step.low && step.high)
+    return Reached{step.low->in(unit) + prevailing, step.high->in(unit) + prevailing};
   for (const plan::FastenerPrediction& p : predictions) {
     if (std::find(p.bolts.begin(), p.bolts.end(), *step.bolt) == p.bolts.end()) continue;
     for (const plan::StagePrediction& s : p.stages)
-      if (s.stage == step.stage && s.torque)
-        return Reached{units::value_in(s.torque->nominal, units::newton_metre),
-                       units::value_in(s.torque->nominal, units::newton_metre)};
+      if (s.stage == step.stage && s.torque) {
+        const double expected = units::value_in(s.torque->nominal, units::newton_metre) + prevailing;
+        return Reached{expected, expected};
+      }
   }
   return std::nullopt;
 }

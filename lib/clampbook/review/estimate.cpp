@@ -288,6 +288,10 @@ std::optional<joint::BoltEvidence> evidence_of(const Pass& pass, const Progress&
   Collector collector;
   for (const std::size_t position : pass.index.turning(bolt)) {
     const Step& step = pass.plan.steps[position];
+    if (step.kind == StageKind::angle && progress.read_again(step.step)) {
+      why_not = "an angle was read twice: how far the bolt was turned is not known";
+      return std::nullopt;
+    }
     collector.follow(step, progress.standing(step.step));
   }
   return collector.take(why_not);

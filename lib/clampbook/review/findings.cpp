@@ -87,7 +87,13 @@ class Finder {
 
   void judge(const Step& step, const Entry& entry) {
     if (progress_.standing(entry.step) == &entry || entry.past_piece) {
+      const auto own = static_cast<std::ptrdiff_t>(out_.size());
       judge_entry(progress_, step, entry, out_);
+      // Turned twice, the bolt is further round than the last reading says: to turn on would be wrong.
+      if (step.kind == StageKind::angle && !entry.past_piece && progress_.read_again(step.step))
+        out_.erase(
+            std::remove_if(out_.begin() + own, out_.end(), [](const Finding& f) { return f.slug == "low"; }),
+            out_.end());
       judge_tool(pass_, step, entry, out_);
       waited(step, entry);
     } else {
@@ -97,7 +103,14 @@ class Finder {
 
   // What the order of the entries shows.
   void follow(const Step& step, const Entry& entry) {
-    if (const Entry* before = progress_.standing(step.step)) {
+    const Entry* before = progress_.standing(step.step);
+    if (step.kind == StageKind::angle && entry.value && entry.value->dimension() == units::Dimension::angle) {
+      Turned& turned = turned_[step.step];
+      if (before == nullptr) turned = {};
+      ++turned.times;
+      turned.degrees += entry.value->in(units::degree_unit());
+    }
+    if (before != nullptr) {
       if (!step.is_gate()) doubled(step, *before, entry);  // a gate may be done again until it is right
     } else if (const int highest = highest_before(step); highest > step.step) {
       Finding f = about("out-of-order", pass_, step, &entry,
@@ -136,11 +149,12 @@ class Finder {
     };
     std::string text = fmt::format("{}: read twice, {} (line {}) and {} (line {})", place_of(pass_, step),
                                    shown(before), before.seq, shown(entry), entry.seq);
-    if (step.kind == StageKind::angle && before.value && entry.value)
+    if (const auto turned = turned_.find(step.step); turned != turned_.end() && turned->second.times > 1) {
+      const auto& [times, degrees] = turned->second;
       text +=
-          fmt::format("; turned twice, that is {} in all",
-                      units::format(Measured(before.value->number() + entry.value->in(before.value->unit()),
-                                             before.value->unit())));
+          fmt::format("; turned {}, that is {} in all", times == 2 ? "twice" : fmt::format("{} times", times),
+                      units::format(Measured(degrees, units::degree_unit())));
+    }
     out_.push_back(about("doubled", pass_, step, &entry, std::move(text), remedy_for("doubled", step)));
   }
 
@@ -305,6 +319,11 @@ class Finder {
   Progress progress_;
   std::vector<Fitting>::const_iterator next_fitting_;
   std::set<std::string> refitted_;
+  struct Turned {
+    int times = 0;
+    double degrees = 0;
+  };
+  std::map<int, Turned> turned_;  // of the piece that sits there, by the number of the angle step
   std::optional<record::Timestamp> last_reading_;
   std::map<std::int64_t, std::int64_t> since_reading_;  // by line of a tick: ms since the last reading
   std::vector<Finding> out_;

@@ -32,12 +32,6 @@ bool inside(const Measured& value, const std::optional<Measured>& low, const std
   return !(low && below(value, *low)) && !(high && above(value, *high));
 }
 
-// What the joint feels of a reading: the running torque of a lock nut does not clamp.
-Measured tightening_part(const Measured& value, const Step& step) {
-  if (!step.prevailing || value.dimension() != Dimension::torque) return value;
-  return {value.number() - step.prevailing->in(value.unit()), value.unit()};
-}
-
 // "22.1 ft·lbf (30 N·m)", the second only when the window speaks another unit.
 std::string shown(const Measured& value, const units::Unit& window_unit) {
   if (&value.unit() == &window_unit || value.dimension() != window_unit.dimension)
@@ -54,11 +48,14 @@ std::string window_text(const std::optional<Measured>& low, const std::optional<
 // The number as typed, read in another torque unit that would fit.
 std::optional<Measured> slipped(const Measured& value, const Step& step) {
   if (value.dimension() != Dimension::torque) return std::nullopt;
+  // Whoever wrote the window in inch-pounds has a wrench that shows them.
+  const units::Unit& own = step.high ? step.high->unit() : step.low->unit();
+  const units::Unit* small = &own == &units::inch_pound_unit() ? &own : &value.unit();
   for (const units::Unit* unit :
-       {&units::newton_metre_unit(), &units::foot_pound_unit(), &units::kilogram_metre_unit()}) {
+       {&units::newton_metre_unit(), &units::foot_pound_unit(), &units::kilogram_metre_unit(), small}) {
     if (unit == &value.unit()) continue;
     const Measured other(value.number(), *unit);
-    if (inside(tightening_part(other, step), step.low, step.high)) return other;
+    if (inside(step.tightening_part(other), step.low, step.high)) return other;
   }
   return std::nullopt;
 }
@@ -70,7 +67,7 @@ const Step* fitting_step(const Progress& progress, const Step& step, const Measu
     const Step& later = pass.plan.steps[position];
     if (later.step <= step.step || progress.filled(later.step)) continue;
     if (later.reading_dimension() != value.dimension() || !later.low || !later.high) continue;
-    if (inside(tightening_part(value, later), later.low, later.high)) return &later;
+    if (inside(later.tightening_part(value), later.low, later.high)) return &later;
   }
   return nullptr;
 }
@@ -79,7 +76,7 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
                  bool high_only) {
   if (!entry.value || entry.click || (!step.low && !step.high)) return;
   const Measured& value = *entry.value;
-  const Measured part = tightening_part(value, step);
+  const Measured part = step.tightening_part(value);
   const units::Unit& unit = step.high ? step.high->unit() : step.low->unit();
   if (value.dimension() != unit.dimension || inside(part, step.low, step.high)) return;
   const Pass& pass = progress.pass();
@@ -94,9 +91,8 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
   if (slip && !high_only) {
     out.push_back(about(
         "unit-slip", pass, step, &entry,
-        fmt::format(
-            "{}. If the unit is right, {} was applied; if it slipped, {} ({}) was, which is in the window",
-            what, units::format(value), units::format(*slip), units::format(*slip, unit)),
+        fmt::format("{}. If the unit is right, {} was applied; if it slipped, {} was, which is in the window",
+                    what, units::format(value), shown(*slip, unit)),
         remedy_for("unit-slip", step)));
     return;
   }
@@ -122,7 +118,7 @@ void judge_final_torque(const Pass& pass, const Step& step, const Entry& entry, 
               "why it was not read"));
     return;
   }
-  if (inside(tightening_part(*read, step), window.low, window.high)) return;
+  if (inside(step.tightening_part(*read), window.low, window.high)) return;
   out.push_back(about("final-torque-out", pass, step, &entry,
                       fmt::format("{}: the final torque {} is outside {}", place_of(pass, step),
                                   shown(*read, window.high.unit()), range),

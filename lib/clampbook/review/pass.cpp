@@ -259,9 +259,17 @@ const Entry* Progress::standing(int step) const {
   return found != nullptr ? standing_[position(*found)] : nullptr;
 }
 
+bool Progress::read_again(int step) const {
+  const Step* found = find(step);
+  return found != nullptr && again_.contains(position(*found));
+}
+
 void Progress::fill(const Entry& entry) {
   const std::size_t at = position(*find(entry.step));
-  if (standing_[at] == nullptr) ++filled_;
+  if (standing_[at] == nullptr)
+    ++filled_;
+  else
+    again_.insert(at);
   standing_[at] = &entry;
   highest_ = std::max(highest_, at + 1);
 }
@@ -292,8 +300,10 @@ int Progress::highest_filled(const std::string* bolt) const {
 
 void Progress::reopen(const std::string& bolt) {
   for (const auto* positions : {&pass_.index.turning(bolt), &pass_.index.gates(bolt)})
-    for (const std::size_t position : *positions)
+    for (const std::size_t position : *positions) {
       if (std::exchange(standing_[position], nullptr) != nullptr) --filled_;
+      again_.erase(position);
+    }
   while (highest_ > 0 && standing_[highest_ - 1] == nullptr) --highest_;
 }
 

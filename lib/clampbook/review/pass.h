@@ -9,6 +9,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -112,6 +113,8 @@ class Progress {
   /// The entry that stands at a step: the latest one that counts; nullptr when the step is unfilled.
   [[nodiscard]] const Entry* standing(int step) const;
   [[nodiscard]] bool filled(int step) const { return standing(step) != nullptr; }
+  /// Whether an entry that counts stood at the step before the one that stands there.
+  [[nodiscard]] bool read_again(int step) const;
   [[nodiscard]] std::size_t filled_count() const { return filled_; }
   /// The lowest unfilled step, or nullptr when none is left.
   [[nodiscard]] const Step* due() const;
@@ -134,6 +137,7 @@ class Progress {
 
   const Pass& pass_;
   std::vector<const Entry*> standing_;  // by position of the step
+  std::set<std::size_t> again_{};       // positions of steps that were filled more than once
   std::size_t filled_ = 0;
   std::size_t highest_ = 0;  // the position behind the last filled step
 };
