@@ -1,5 +1,6 @@
 #include "cli/guide.h"
 
+#include "cli/log_value.h"
 #include "cli/selection.h"
 #include "cli/terminal.h"
 
@@ -190,6 +191,20 @@ bool Guide::leave_companion(const std::string& words) {
   return false;
 }
 
+namespace {
+
+// "30+20°" as the angle that it comes to; nothing when it is none, which filing it tells.
+std::optional<Measured> joined_strokes(const std::string& value) {
+  if (value.find('+') == std::string::npos) return std::nullopt;
+  try {
+    return read_quantity(argument("VALUE", value));
+  } catch (const InputError&) {
+    return std::nullopt;
+  }
+}
+
+}  // namespace
+
 void Guide::take_value(const std::string& words) {
   const Step& step = *current();
   if (step.kind == StageKind::count) {
@@ -208,9 +223,10 @@ void Guide::take_value(const std::string& words) {
       return;
     }
     if (!leave_companion(words)) return;
-    std::optional<Measured> first;
-    if (read.values.size() == 1) first = read.values[0];
-    take_reading({with_unit(*current(), words), std::nullopt, first}, words, false);
+    const std::string value = with_unit(*current(), words);
+    const std::optional<Measured> first =
+        read.values.size() == 1 ? std::optional(read.values[0]) : joined_strokes(value);
+    take_reading({value, std::nullopt, first}, words, false);
   }
 }
 
@@ -245,8 +261,10 @@ void Guide::take_yes() {
   } else if (step.reading_dimension() == Dimension::torque && tool_ != nullptr &&
              tool_->indicates == schedule::Indicates::click) {
     take_reading({"click"}, "click", true);
-  } else {
+  } else if (step.reading_dimension() == Dimension::torque) {
     paragraph("type the reading; with a wrench that clicks at its setting, type: click");
+  } else {
+    paragraph("type the reading");
   }
 }
 

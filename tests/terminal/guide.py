@@ -177,6 +177,27 @@ class GuideCase(WorkshopCase):
         guide.wait_for(r"recorded \d+: bolt 1, step 4")
         self.assertAlmostEqual(self.entries()[-1]["value_deg"], 44.5)
 
+    def test_strokes_that_were_joined_go_on_too(self):
+        """A sum was followed by its next stroke as by a second reading: filed beside it, and called doubled."""
+        for first, then in (("20+10", "15"), ("30", "10+5"), ("20+10deg", "10+5deg")):
+            with self.subTest(first=first, then=then):
+                (self.folder / "b.book").unlink(missing_ok=True)
+                self.begin()
+                for words in (["--tick"], ["1", "12Nm"], ["2", "12Nm"]):
+                    self.assertEqual(self.run_program("log", "b.book", *words).returncode, 0)
+                guide = self.guide()
+                guide.wait_for(r"right\? y > ")
+                guide.type("y")
+                guide.wait_for(r"bolt 1 > ")
+                guide.type(first)
+                guide.wait_for(r"15° to go")
+                guide.wait_for(r"another stroke")
+                guide.type(then)
+                guide.wait_for(r"final torque\?")
+                self.assertAlmostEqual(self.entries()[-1]["value_deg"], 45)
+                self.assertNotIn("doubled", [f["slug"] for f in self.check()["findings"]])
+                guide.kill()
+
     def test_undo_doubt_note_skip_and_help(self):
         self.begin()
         guide = self.guide()
