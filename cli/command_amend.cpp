@@ -199,7 +199,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   } else {
     const report::TextStyle style = text_style(context);
     write_text(context, said(*recorded) + report::findings_text(recorded->findings, style) +
-                            report::next_line(recorded->next));
+                            report::next_line(*recorded->pass, recorded->next));
   }
   return recorded->status();
 }

@@ -192,7 +192,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   if (!context.json) {
     write_text(context, said(pass, seq, repeated, prepared.only, context.quiet) +
                             report::findings_text(findings, text_style(context)) +
-                            report::next_line(review::Progress(pass).due()));
+                            report::next_line(pass, review::Progress(pass).due()));
     return status;
   }
   const plan::Step* next = review::Progress(pass).due();

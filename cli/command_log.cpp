@@ -108,7 +108,7 @@ void answer(const Recorded& recorded, Context& context) {
   }
   const report::TextStyle style = text_style(context);
   write_text(context, recorded_text(recorded, style) + report::findings_text(recorded.findings, style) +
-                          report::next_line(recorded.next));
+                          report::next_line(*recorded.pass, recorded.next));
 }
 
 Command log_command() {

@@ -12,8 +12,14 @@ using review::Finding;
 using review::Severity;
 using text::printable;
 
-std::string next_line(const plan::Step* next) {
+std::string next_line(const review::Pass& pass, const plan::Step* next) {
   if (next == nullptr) return "next: nothing; every step has its entry\n";
+  if (next->bolt) {
+    const auto doubts = pass.unresolved.find(*next->bolt);
+    if (doubts != pass.unresolved.end() && !doubts->second.empty())
+      return fmt::format("next: settle the doubt about bolt {}; step {} waits for it\n",
+                         printable(*next->bolt), next->step);
+  }
   return fmt::format("next: step {}, {}\n", next->step, printable(next->text));
 }
 
@@ -217,7 +223,7 @@ std::string check_text(const std::string& book_name, const record::Book& book, c
          "\n";
   out += estimates_text(bolts, style);
   out += fmt::format("last seal {}\n", book.seal);
-  out += next_line(progress.due());
+  out += next_line(pass, progress.due());
   return out;
 }
 

@@ -11,7 +11,7 @@
 namespace clampbook::report {
 
 /// "step 12: tighten bolt 3 to 30 N·m (28.8..31.2 N·m)", or "every step has its entry" for nullptr.
-[[nodiscard]] std::string next_line(const plan::Step* next);
+[[nodiscard]] std::string next_line(const review::Pass& pass, const plan::Step* next);
 
 /// Findings, each with its remedy below it, faults first.
 [[nodiscard]] std::string findings_text(const std::vector<review::Finding>& findings, const TextStyle& style);
