@@ -19,7 +19,8 @@ struct LogValue {
 };
 
 /// "30.1 N·m", "25+20+15deg", "click", "done". Throws InputError: bad-number, decimal-comma, missing-unit,
-/// unknown-unit, wrong-dimension (strokes of several dimensions), out-of-domain (below zero).
+/// unknown-unit, wrong-dimension (strokes of several dimensions), wrong-shape (torques, which do not add up),
+/// out-of-domain (below zero).
 /// `fallback` is the unit of a number without one: what the tool shows.
 [[nodiscard]] LogValue read_log_value(const text::SourcePtr& source, const units::Unit* fallback = nullptr);
 

@@ -272,6 +272,9 @@ std::string torque_angle_chart(const review::Progress& progress, const TextStyle
   return std::move(svg).finish();
 }
 
+namespace {
+
+// An interval of a force in newtons, in kN or lbf.
 review::Interval shown_force(const review::Interval& newtons, bool imperial) {
   const auto shown = [imperial](double n) {
     const joint::Force force = units::of(n, units::newton);
@@ -279,6 +282,8 @@ review::Interval shown_force(const review::Interval& newtons, bool imperial) {
   };
   return {shown(newtons.median), shown(newtons.p5), shown(newtons.p95)};
 }
+
+}  // namespace
 
 std::string preload_chart(const std::vector<review::BoltState>& states,
                           const std::vector<plan::FastenerPrediction>& predictions, const TextStyle& style,

@@ -27,9 +27,6 @@ namespace clampbook::report {
 [[nodiscard]] std::string torque_angle_chart(const review::Progress& progress, const TextStyle& style,
                                              Setting setting);
 
-/// An interval of a force in newtons, in kN or lbf.
-[[nodiscard]] review::Interval shown_force(const review::Interval& newtons, bool imperial);
-
 /// The interval of each bolt's clamp load, with the load at which it yields where `predictions` know it.
 /// Empty when no clamp load was estimated.
 [[nodiscard]] std::string preload_chart(const std::vector<review::BoltState>& states,
