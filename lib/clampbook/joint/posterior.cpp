@@ -138,7 +138,8 @@ class Grid {
     const TighteningState further = model.angle(end, units::of(step, units::radian));
     const double slope = further.broken ? 0 : (si(further.preload) - preload) / step;  // N/rad
     const double start = si(e.start);
-    const double by_start = slope * si(model.elastic_angle());  // g_1 of equation 13.2
+    // g_1 of equation 13.2; a stretch says where the bolt ended, wherever it began.
+    const double by_start = e.stretch ? 0 : slope * si(model.elastic_angle());
     // What the readings before the end leave open of the torque there: A of docs/physics.md equation 13.3.
     double input_variance = square(by_start * torque_deviation(start));
     if (e.stretch) {

@@ -42,6 +42,21 @@ std::string_view order_name(OrderKind kind) {
   return "listed";
 }
 
+// Layers one under the other: as one, their gives h/E added up.
+struct Bed {
+  Length thickness = Length();
+  double give = 0;  // m/Pa
+
+  void add(Length layer, Stress modulus) {
+    if (!(layer > Length())) return;
+    thickness += layer;
+    give += units::si_number(layer) / units::si_number(modulus);
+  }
+  [[nodiscard]] Stress modulus(Stress without) const {
+    return give > 0 ? units::of(units::si_number(thickness) / give, units::pascal) : without;
+  }
+};
+
 class CaseRounds {
  public:
   CaseRounds(const schedule::Schedule& schedule, const FastenerPrediction& prediction)
@@ -98,17 +113,21 @@ class CaseRounds {
     if (modulus(first) < kSoft) return refuse("the first layer is the cover, and this one is soft");
     cover_ = {
         to<Length>(first.thickness), modulus(first), 0.3, Length(), modulus(first), Length(), modulus(first)};
+    Bed below, gasket;
     for (std::size_t i = 1; i < joint->layers.size(); ++i) {
       const schedule::Layer& layer = joint->layers[i];
+      const Length thickness = to<Length>(layer.thickness);
       if (modulus(layer) < kSoft) {
-        out_.gasket = true;
-        cover_.gasket += to<Length>(layer.thickness);
-        cover_.gasket_modulus = modulus(layer);
-      } else {
-        cover_.below += to<Length>(layer.thickness);
-        cover_.below_modulus = modulus(layer);
+        gasket.add(thickness, modulus(layer));
+      } else {  // what lies deeper than twice the cover does not give
+        below.add(std::min<Length>(thickness, 2.0 * cover_.thickness - below.thickness), modulus(layer));
       }
     }
+    out_.gasket = gasket.thickness > Length();
+    cover_.gasket = gasket.thickness;
+    cover_.gasket_modulus = gasket.modulus(cover_.modulus);
+    cover_.below = below.thickness;
+    cover_.below_modulus = below.modulus(cover_.modulus);
     if (!joint->into->nut) {  // the part with the threads, thick enough to count in full
       cover_.below = 2.0 * cover_.thickness;
       cover_.below_modulus = model.parts->receiver_modulus;

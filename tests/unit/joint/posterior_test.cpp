@@ -56,6 +56,23 @@ TEST_CASE("an interval is wider where less was read") {
   CHECK(full->preload.p95 - full->preload.p5 < forward->preload.p95 - forward->preload.p5);
 }
 
+// With a stretch the torque at which it began says nothing of the end: a wrench that reads too much is not
+// measured by itself.
+TEST_CASE("a stretch forgets the torque that it began from") {
+  const SimulatedJoint joint = simulated_joints(0.21)[0];
+  const auto interval = [&](double start) {
+    BoltEvidence e{units::of(start, units::newton_metre)};
+    e.stretch = units::of(60, units::micrometre);
+    e.final = units::of(40, units::newton_metre);
+    return estimate_group(joint.prior, std::vector{e}).bolts.front();
+  };
+  const auto early = interval(5), late = interval(15);
+  REQUIRE(early);
+  REQUIRE(late);
+  CHECK_THAT(late->preload.p5 / early->preload.p5, WithinAbs(1, 1e-6));
+  CHECK_THAT(late->preload.p95 / early->preload.p95, WithinAbs(1, 1e-6));
+}
+
 TEST_CASE("readings that no friction explains get no estimate") {
   const SimulatedJoint joint = simulated_joints(0.21)[0];
   Simulator simulator(4);

@@ -5,21 +5,24 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 using namespace clampbook;
 
 namespace {
 
+constexpr const char* kBelow = "    - {material: steel, thickness: 18 mm}\n";
+
 plan::RoundsPrediction rounds_of(const std::string& gasket, std::size_t bolts,
-                                 const std::string& order = "star") {
+                                 const std::string& order = "star", const std::string& below = kBelow) {
   std::string text =
       "format: fastener schedule 1\ntitle: Flange\nfasteners: {b: {thread: M12, strength: \"8.8\", turned: "
       "nut, "
       "grip: " +
       std::string(gasket.empty() ? "34 mm" : "37 mm") +
-      ", shank: 20 mm}}\njoint:\n  layers:\n    - {material: steel, thickness: 16 mm}\n" + gasket +
-      "    - {material: steel, thickness: 18 mm}\n  into: {material: steel, thread: nut}\nlubricant: {used: "
+      ", shank: 20 mm}}\njoint:\n  layers:\n    - {material: steel, thickness: 16 mm}\n" + gasket + below +
+      "  into: {material: steel, thread: nut}\nlubricant: {used: "
       "grease}\norder: " +
       order + "\nbolts:\n";
   for (std::size_t i = 0; i < bolts; ++i) {
@@ -61,6 +64,25 @@ TEST_CASE("over a soft gasket the first bolts lose most and a second round mends
   // 100; 30, 60, 100; 100 twice: the same order.
   CHECK(r.schemes[2].spread() < r.schemes[1].spread());
   CHECK(r.schemes[1].spread() < r.schemes[0].spread() + 1e-9);
+}
+
+// Equation 12.3 adds the gives h/E; a shim under the nuts is not the whole of the part below.
+TEST_CASE("every layer below the cover gives its share") {
+  const auto most = [](const std::string& below) {
+    double out = 0;
+    for (const plan::BoltLoss& loss : rounds_of("", 8, "star", below).losses)
+      out = std::max(out, std::fabs(loss.share));
+    return out;
+  };
+  const double plain = most(kBelow);
+  REQUIRE(plain > 1e-5);
+  CHECK_THAT(
+      most("    - {material: steel, thickness: 9 mm}\n    - {material: steel, thickness: 9 mm}\n") / plain,
+      WithinAbs(1, 1e-9));
+  CHECK_THAT(
+      most("    - {material: steel, thickness: 17.9 mm}\n    - {modulus: 12 GPa, thickness: 0.1 mm}\n") /
+          plain,
+      WithinAbs(1, 0.1));
 }
 
 TEST_CASE("rounds go in the order that is written out") {
