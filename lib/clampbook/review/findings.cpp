@@ -49,10 +49,16 @@ class Finder {
         next_fitting_(pass.fittings.begin()) {}
 
   std::vector<Finding> find() {
+    find_corrections();
     for (const Entry& entry : pass_.entries) {
       reopen_before(entry.seq);
       const Step* step = progress_.find(entry.step);
-      if (step != nullptr && !entry.voided_by) follow(*step, entry);
+      if (step == nullptr) continue;
+      if (const auto later = corrected_by_.find(entry.seq); later != corrected_by_.end()) {
+        follow(*step, *later->second, entry.at);
+      } else if (!entry.voided_by && !in_place_.contains(entry.seq)) {
+        follow(*step, entry, entry.at);
+      }
     }
     reopen_before(INT64_MAX);
     for (const Entry& entry : pass_.entries)
@@ -85,6 +91,36 @@ class Finder {
     }
   }
 
+  // A correction comes where the line came that it corrects: the bolt was turned in its time, what was typed
+  // of it is mended late.
+  void find_corrections() {
+    for (const Entry& entry : pass_.entries) {
+      if (entry.voided_by || !entry.corrects) continue;
+      const Entry* first = &entry;
+      while (first->corrects) {
+        const Entry* before = entry_on(pass_, *first->corrects);
+        if (before == nullptr || before->seq >= first->seq || before->step != entry.step ||
+            before->past_piece != entry.past_piece)
+          break;
+        first = before;
+      }
+      if (first != &entry && !another_between(*first, entry)) {
+        corrected_by_[first->seq] = &entry;
+        in_place_.insert(entry.seq);
+      }
+    }
+  }
+
+  // Whether the step has an entry that counts between the two.
+  [[nodiscard]] bool another_between(const Entry& first, const Entry& last) const {
+    const auto at = pass_.entries_at.find(last.step);
+    return at != pass_.entries_at.end() &&
+           std::any_of(at->second.begin(), at->second.end(), [&](std::size_t i) {
+             const Entry& e = pass_.entries[i];
+             return e.seq > first.seq && e.seq < last.seq && !e.voided_by;
+           });
+  }
+
   void judge(const Step& step, const Entry& entry) {
     if (progress_.standing(entry.step) == &entry || entry.past_piece) {
       const auto own = static_cast<std::ptrdiff_t>(out_.size());
@@ -101,14 +137,14 @@ class Finder {
     }
   }
 
-  // What the order of the entries shows.
-  void follow(const Step& step, const Entry& entry) {
+  // What the order of the entries shows; `turned` is when the bolt was.
+  void follow(const Step& step, const Entry& entry, record::Timestamp turned) {
     const Entry* before = progress_.standing(step.step);
     if (step.kind == StageKind::angle && entry.value && entry.value->dimension() == units::Dimension::angle) {
-      Turned& turned = turned_[step.step];
-      if (before == nullptr) turned = {};
-      ++turned.times;
-      turned.degrees += entry.value->in(units::degree_unit());
+      Turned& turns = turned_[step.step];
+      if (before == nullptr) turns = {};
+      ++turns.times;
+      turns.degrees += entry.value->in(units::degree_unit());
     }
     if (before != nullptr) {
       if (!step.is_gate()) doubled(step, *before, entry);  // a gate may be done again until it is right
@@ -131,7 +167,7 @@ class Finder {
       f.severity = Severity::note;
       out_.push_back(std::move(f));
     }
-    if (!step.is_gate()) last_reading_ = entry.at;
+    if (!step.is_gate()) last_reading_ = turned;
     progress_.fill(entry);
   }
 
@@ -319,6 +355,9 @@ class Finder {
   Progress progress_;
   std::vector<Fitting>::const_iterator next_fitting_;
   std::set<std::string> refitted_;
+  std::unordered_map<std::int64_t, const Entry*>
+      corrected_by_;                 // a first line, and the one that stands for it
+  std::set<std::int64_t> in_place_;  // those corrections
   struct Turned {
     int times = 0;
     double degrees = 0;

@@ -93,11 +93,11 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
         "unit-slip", pass, step, &entry,
         fmt::format("{}. If the unit is right, {} was applied; if it slipped, {} was, which is in the window",
                     what, units::format(value), shown(*slip, unit)),
-        remedy_for("unit-slip", step)));
+        remedy_for("unit-slip", step, &entry)));
     return;
   }
   const char* slug = is_high ? "high" : "low";
-  Finding finding = about(slug, pass, step, &entry, what, remedy_for(slug, step));
+  Finding finding = about(slug, pass, step, &entry, what, remedy_for(slug, step, &entry));
   if (const Step* fits = fitting_step(progress, step, value)) {
     finding.fits_step = fits->step;
     finding.text += fmt::format("; it would fit step {} ({})", fits->step, place_of(pass, *fits));

@@ -22,7 +22,8 @@ void judge_entry(const Progress& progress, const Step& step, const Entry& entry,
 void judge_replaced(const Progress& progress, const Step& step, const Entry& entry,
                     std::vector<Finding>& out);
 
-/// What to do, by the kind of stage. Never "back off to the number".
-[[nodiscard]] std::string remedy_for(std::string_view slug, const Step& step);
+/// What to do, by the kind of stage; `entry` is the one that it is about, if there is one. Never "back off to
+/// the number".
+[[nodiscard]] std::string remedy_for(std::string_view slug, const Step& step, const Entry* entry = nullptr);
 
 }  // namespace clampbook::review

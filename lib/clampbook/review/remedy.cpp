@@ -13,17 +13,26 @@ bool by_turning(StageKind kind) {
   return kind == StageKind::angle || kind == StageKind::yield || kind == StageKind::stretch;
 }
 
-std::string too_low(const Step& step) {
+// A reading that is only logged again is a second one.
+std::string in_place_of(const Entry* entry) {
+  return entry != nullptr ? fmt::format("with --correct {}", entry->seq) : std::string("as a correction");
+}
+
+std::string too_low(const Step& step, const Entry* entry) {
   switch (step.kind) {
     case StageKind::angle:
-      return "turn on by the degrees that are missing in one steady pull; if the start of the turn is in "
-             "doubt, turn no further and mark it unsure";
+      return fmt::format(
+          "turn on by the degrees that are missing in one steady pull, and log both turns joined by a plus "
+          "sign {}; if the start of the turn is in doubt, turn no further and mark it unsure",
+          in_place_of(entry));
     case StageKind::stretch:
-      return "tighten on until the stretch is reached; measure from the bolt's free length";
+      return fmt::format(
+          "tighten on until the stretch is reached, measured from the bolt's free length, and log it {}",
+          in_place_of(entry));
     case StageKind::loosen:
       return "look whether it moved at all, and loosen it as the stage says";
     default:
-      return "tighten on to the window and log it again";
+      return fmt::format("tighten on to the window, and log what it reaches {}", in_place_of(entry));
   }
 }
 
@@ -38,8 +47,8 @@ std::string too_high(const Step& step) {
 
 }  // namespace
 
-std::string remedy_for(std::string_view slug, const Step& step) {
-  if (slug == "low") return too_low(step);
+std::string remedy_for(std::string_view slug, const Step& step, const Entry* entry) {
+  if (slug == "low") return too_low(step, entry);
   if (slug == "high") return too_high(step);
   if (slug == "missed-step" && step.kind == StageKind::loosen)
     return "loosen it now and log it; if it was done but not logged, log it with the time at which it was "
@@ -59,8 +68,11 @@ std::string remedy_for(std::string_view slug, const Step& step) {
                : "a torque read twice does no harm if both are in the window; void the line that was not a "
                  "reading of this bolt";
   if (slug == "unit-slip")
-    return "look at the wrench's display unit before you go on. If the unit slipped, correct the line with "
-           "the reading in the right unit; else treat it as what was applied";
+    return fmt::format(
+        "look at the wrench's display unit before you go on. If the unit slipped, log the reading in the "
+        "right "
+        "unit {}; else treat it as what was applied",
+        in_place_of(entry));
   if (slug == "out-of-order")
     return "if it was only logged late, say so in a note; if it was tightened late, the parts may have "
            "closed unevenly: recheck its neighbours";
