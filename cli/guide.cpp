@@ -86,19 +86,43 @@ const Step* Guide::current() {
   return Progress(pass(), true).find(step_);
 }
 
+int Guide::next_step(bool all) {
+  const Progress progress(pass());
+  // A bolt that was put off, or is in doubt, is not brought to its next stage meanwhile.
+  std::set<std::string_view> waiting;
+  if (!all)
+    for (const review::Doubt& doubt : pass().doubts)
+      if (!doubt.resolved) waiting.insert(doubt.bolt);
+  for (const Step& step : pass().plan.steps) {
+    if (progress.filled(step.step)) continue;
+    if (all) return step.step;
+    if (skipped_.contains(step.step)) {
+      if (step.bolt) waiting.insert(*step.bolt);
+    } else if (!step.bolt || !waiting.contains(*step.bolt)) {
+      return step.step;
+    }
+  }
+  return 0;
+}
+
 void Guide::choose_next() {
   question_ = Question::none;
   shown_step_ = 0;
-  const Progress progress(pass());
-  const auto next = [&]() -> int {
-    for (const Step& step : pass().plan.steps)
-      if (!progress.filled(step.step) && !skipped_.contains(step.step)) return step.step;
-    return 0;
-  };
-  step_ = next();
-  if (step_ != 0 || skipped_.empty()) return;
+  step_ = next_step(false);
+  if (step_ != 0) return;
   skipped_.clear();  // nothing else is due
-  step_ = next();
+  step_ = next_step(true);
+}
+
+// Somebody else entered the reading, took the bolt out, put another one in, or gave the pass up.
+bool Guide::changed_elsewhere() {
+  if (pass().abandoned) return true;
+  const Step* step = step_ != 0 ? current() : nullptr;
+  if (step == nullptr) return false;
+  const auto& fittings = pass().fittings;
+  return Progress(pass()).filled(step_) != was_filled_ ||
+         std::any_of(fittings.begin() + static_cast<std::ptrdiff_t>(std::min(fittings_, fittings.size())),
+                     fittings.end(), [&](const review::Fitting& f) { return f.bolt == step->bolt; });
 }
 
 // --- what it reads
@@ -131,21 +155,21 @@ void Guide::take_quantities(const std::vector<Measured>& values, const std::stri
       if (wanted && value.dimension() == *wanted) return &value;
     return nullptr;
   };
+  const auto& bound = step.high ? step.high : step.low;
+  const bool measures = step.kind == StageKind::measure && values.size() == 1 &&
+                        (!bound || bound->dimension() == values[0].dimension());
+  const Measured* first = of(step.reading_dimension());
+  if (!measures && values.size() == 1 && values[0].dimension() == Dimension::torque && awaits_companion() &&
+      (first == nullptr || question_ == Question::companion)) {
+    take_companion(values[0], words);
+    return;
+  }
   if (step.is_gate()) {
-    const auto& bound = step.high ? step.high : step.low;
-    if (step.kind == StageKind::measure && values.size() == 1 &&
-        (!bound || bound->dimension() == values[0].dimension())) {
+    if (measures) {
       record_gate(step, "--measure", units::print(values[0]));
     } else {
       unread(words, "wrong-dimension", fmt::format("does not belong to step {}: {}", step.step, step.text));
     }
-    return;
-  }
-  const bool open = awaits_companion();
-  const Measured* first = of(step.reading_dimension());
-  if (open && values.size() == 1 && values[0].dimension() == Dimension::torque &&
-      (first == nullptr || question_ == Question::companion)) {
-    take_companion(values[0], words);
     return;
   }
   if (first == nullptr) {
@@ -207,22 +231,24 @@ std::optional<Measured> joined_strokes(const std::string& value) {
 
 void Guide::take_value(const std::string& words) {
   const Step& step = *current();
-  if (step.kind == StageKind::count) {
+  static const schedule::TorqueWrench kTyped = unknown_wrench();
+  const WrenchLine read = schedule::read_wrench_line(words, kTyped, bare_unit(step));
+  const bool torque_alone = read.values.size() == 1 && read.values[0].dimension() == Dimension::torque;
+  const auto& bound = step.high ? step.high : step.low;
+  const bool takes_torque =
+      step.reading_dimension() == Dimension::torque ||
+      (step.kind == StageKind::measure && (!bound || bound->dimension() == Dimension::torque));
+  if (torque_alone && !takes_torque && awaits_companion()) {
+    take_quantities(read.values, words);
+  } else if (step.kind == StageKind::count) {
     record_gate(step, "--count", words);
   } else if (step.kind == StageKind::measure) {
     record_gate(step, "--measure", words);
   } else if (step.is_gate()) {
     unread(words, "not-due", fmt::format("does not belong to step {}; type y when it is done", step.step));
-  } else {
-    static const schedule::TorqueWrench kTyped = unknown_wrench();
-    const WrenchLine read = schedule::read_wrench_line(words, kTyped, bare_unit(step));
-    const bool torque_alone = read.values.size() == 1 && read.values[0].dimension() == Dimension::torque;
-    const bool follows = torque_alone && step.reading_dimension() != Dimension::torque && awaits_companion();
-    if (read.values.size() == 2 || follows) {
-      take_quantities(read.values, words);
-      return;
-    }
-    if (!leave_companion(words)) return;
+  } else if (read.values.size() == 2) {
+    take_quantities(read.values, words);
+  } else if (leave_companion(words)) {
     const std::string value = with_unit(*current(), words);
     const std::optional<Measured> first =
         read.values.size() == 1 ? std::optional(read.values[0]) : joined_strokes(value);
@@ -367,6 +393,22 @@ bool Guide::blocks(Question question) {
   return question == Question::stage || question == Question::keep || question == Question::repeat;
 }
 
+void Guide::take(Happening happening) {
+  if (happening.kind == Happening::Kind::typed) {
+    take_typed(happening);
+  } else if (happening.kind != Happening::Kind::wrench) {
+    tell_wrench(happening.kind);
+  } else {
+    if (asks_) say("\n");
+    if (blocks(question_)) {
+      paragraph(fmt::format("'{}' waits for your answer", text::printable(happening.text)));
+      waiting_.push_back(std::move(happening));
+    } else {
+      take_wrench(happening);
+    }
+  }
+}
+
 // --- the loop
 
 ExitStatus Guide::run() {
@@ -374,7 +416,10 @@ ExitStatus Guide::run() {
   choose_next();
   while (!left_) {
     if (question_ == Question::none && (step_ == 0 || current() == nullptr)) return finished();
-    if (question_ == Question::none && shown_step_ != step_) show_step();
+    if (question_ == Question::none && shown_step_ != step_) {
+      show_step();
+      if (question_ == Question::none) static_cast<void>(take_up_stroke(step_));
+    }
     Happening happening;
     if (!waiting_.empty() && !blocks(question_)) {
       happening = std::move(waiting_.front());
@@ -387,31 +432,29 @@ ExitStatus Guide::run() {
         throw StoreError(text::Diagnostic{
             "output-failed", "nothing can be shown any more: the guide ends; what was recorded is kept",
             fmt::format("clampbook guide {} goes on", session_.book_name())});
+      if (const Step* step = current()) was_filled_ = Progress(pass()).filled(step->step);
+      fittings_ = pass().fittings.size();
       session_.release();  // others may write while somebody pulls
       happening = input_.next();
-      session_.resume();
+      if (session_.resume() && changed_elsewhere() && happening.kind != Happening::Kind::end &&
+          happening.kind != Happening::Kind::interrupted && key_of(trimmed(happening.text)).letter != 'q') {
+        unread(happening.text, "changed-elsewhere",
+               pass().abandoned
+                   ? "was sent when the pass had been abandoned elsewhere"
+                   : "was sent when the book had been written to elsewhere: look what is due now");
+        if (pass().abandoned) return stopped("abandoned elsewhere", ExitStatus::done);
+        last_.reset();
+        choose_next();
+        continue;
+      }
     }
     switch (happening.kind) {
       case Happening::Kind::end:
         return stopped("end of input", ExitStatus::done);
       case Happening::Kind::interrupted:
         return stopped("interrupted", ExitStatus::interrupted);
-      case Happening::Kind::wrench_gone:
-      case Happening::Kind::wrench_back:
-        tell_wrench(happening.kind);
-        break;
-      case Happening::Kind::typed:
-        take_typed(happening);
-        break;
-      case Happening::Kind::wrench:
-        if (asks_) say("\n");
-        if (blocks(question_)) {
-          paragraph(fmt::format("'{}' waits for your answer", text::printable(happening.text)));
-          waiting_.push_back(std::move(happening));
-        } else {
-          take_wrench(happening);
-        }
-        break;
+      default:
+        take(std::move(happening));
     }
   }
   return stopped("left", ExitStatus::done);

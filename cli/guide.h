@@ -6,6 +6,7 @@
 #include "cli/guide_input.h"
 
 #include <clampbook/report/guide_text.h>
+#include <clampbook/text/diagnostic.h>
 
 #include <deque>
 #include <optional>
@@ -55,6 +56,11 @@ class Guide {
   [[nodiscard]] review::Pass& pass();
   [[nodiscard]] const plan::Step* current();
   void choose_next();
+  /// The lowest unfilled step that nothing keeps waiting, 0 for none; with `all` also those that wait.
+  [[nodiscard]] int next_step(bool all);
+  /// True when others wrote what takes the ground from under the step on the screen.
+  [[nodiscard]] bool changed_elsewhere();
+  void take(Happening happening);
 
   [[nodiscard]] report::TextStyle style() const;
   void say(std::string_view text);
@@ -67,9 +73,13 @@ class Guide {
   void unread(std::string_view given, std::string_view reason, std::string_view why);
   [[nodiscard]] ExitStatus stopped(std::string_view reason, ExitStatus status);
   [[nodiscard]] ExitStatus finished();
+  /// What was sent and found no step any more.
+  void leave_unread();
+  void complain(const text::Diagnostic& diagnostic);
   void show_start();
   void show_stage(const plan::Step& step);
   void show_step();
+  void show_open_matters(const plan::Step& step);
   void show_big(const plan::Step& step);
   void prompt();
   [[nodiscard]] std::optional<plan::StageTool> stage_tool(const plan::Step& step);
@@ -85,6 +95,8 @@ class Guide {
   void record_gate(const plan::Step& step, std::string_view option, const std::string& value);
   void after_reading(const plan::Step& step, const Recorded& recorded);
   void below_the_window(const plan::Step& step);
+  /// True when a reading below the window stands at the step: the next one is of the same bolt, pulled on.
+  [[nodiscard]] bool take_up_stroke(int step);
   void ask_or_go_on(const Recorded& recorded, const std::vector<std::string_view>& left_out);
 
   void take_typed(const Happening& typed);
@@ -127,8 +139,11 @@ class Guide {
   std::optional<schedule::TorqueWrench> kept_tool_{};
   const units::Unit* unit_ = nullptr;
 
-  int step_ = 0;        // the current one; 0: none is left
-  int shown_step_ = 0;  // the one on the screen
+  int step_ = 0;              // the current one; 0: none is left
+  int shown_step_ = 0;        // the one on the screen
+  bool was_filled_ = false;   // whether it had its entry when it was shown
+  std::size_t fittings_ = 0;  // of the pass, then
+  int told_stage_ = 0;        // the last one before which was said what is open
   Question question_ = Question::none;
   std::int64_t judged_ = 0;  // the line that a question is about
   std::optional<Reading> held_{};

@@ -77,7 +77,7 @@ std::optional<Recorded> Guide::file(const Arguments& entry, const std::string& w
     const text::Diagnostic& d = e.diagnostics().front();
     if (!context_.json) {
       ring(kStop);
-      write_text(context_, text::render(d));
+      complain(d);
     } else {
       unread(words, d.slug, d.message);
     }
@@ -118,6 +118,7 @@ void Guide::ask_or_go_on(const Recorded& recorded, const std::vector<std::string
   bool asked = false;
   for (const Finding& f : recorded.findings) {
     if (std::find(left_out.begin(), left_out.end(), f.slug) != left_out.end()) continue;
+    if (!f.seq && f.step && skipped_.contains(*f.step)) continue;  // put off on purpose
     if (f.slug == "corrected") continue;  // the line before it has just been read out
     shown.push_back(f);
     asked = asked ||
@@ -168,6 +169,23 @@ void Guide::below_the_window(const Step& step) {
   const double missing = step.target->in(unit)-step.tightening_part(*entry->value).in(unit);
   paragraph(fmt::format("below the window {}: {} to go", units::format_range(*step.low, *step.high, unit),
                         units::format(Measured(missing, unit))));
+}
+
+bool Guide::take_up_stroke(int step) {
+  const Progress progress(pass());
+  const Step* open = progress.find(step);
+  const review::Entry* standing = progress.standing(step);
+  // Turned twice, nobody knows how far: no stroke is added to that.
+  if (!(asks_ || wrench_) || standing == nullptr || !standing->value || !open->low ||
+      progress.read_again(step) || standing->value->dimension() != open->low->dimension() ||
+      open->tightening_part(*standing->value).si() >= open->low->si())
+    return false;
+  step_ = shown_step_ = step;
+  last_ = Last{standing->seq,   step,         standing->given, std::nullopt,
+               standing->value, standing->at, standing->given};
+  judged_ = standing->seq;
+  below_the_window(*open);
+  return true;
 }
 
 void Guide::take_reading(Reading reading, const std::string& words, bool sure) {
@@ -241,20 +259,10 @@ void Guide::take_back(std::int64_t line, const std::string& why) {
   amend("void", fmt::format("line {} does not count", line), std::move(members));
   last_.reset();
   choose_next();
-  const Progress progress(pass());
-  const review::Entry* standing = progress.standing(step);
-  const Step& open = *progress.find(step);
-  const std::optional<Measured>& low = open.low;
-  if (standing == nullptr) {
+  if (!Progress(pass()).filled(step)) {
     step_ = step;
-  } else if (standing->value && low && open.tightening_part(*standing->value).si() < low->si() &&
-             (asks_ || wrench_)) {
-    // The stroke before it stands, below the window: the next one is still of this bolt.
-    step_ = shown_step_ = step;
-    last_ = Last{standing->seq,   step,         standing->given, std::nullopt,
-                 standing->value, standing->at, standing->given};
-    judged_ = standing->seq;
-    below_the_window(*progress.find(step));
+  } else {
+    static_cast<void>(take_up_stroke(step));  // the stroke before it stands
   }
 }
 
@@ -298,19 +306,29 @@ void Guide::go_to(const std::string& bolt) {
   try {
     require_bolt(pass(), bolt);
   } catch (const InputError& e) {
-    write_text(context_, text::render(e.diagnostics().front()));
+    complain(e.diagnostics().front());
     return;
   }
   const Progress progress(pass());
+  const int stage = progress.find(step_) != nullptr ? progress.find(step_)->stage : 0;
+  const Step* due = progress.due_for(bolt);
+  // A bolt that has its reading is not brought to the next stage before the others.
+  const Step* done = nullptr;
+  for (const std::size_t position : pass().index.turning(bolt))
+    if (const Step& step = pass().plan.steps[position]; progress.filled(step.step)) done = &step;
   choose_next();
-  if (const Step* due = progress.due_for(bolt)) {
+  if (due != nullptr && (due->stage <= stage || done == nullptr || due->step < done->step)) {
     step_ = due->step;
     skipped_.erase(step_);
     return;
   }
-  step_ = pass().plan.steps[pass().index.turning(bolt).back()].step;
-  paragraph(fmt::format("every step of bolt {} has its entry; a reading here counts as a second one",
-                        text::printable(bolt)));
+  step_ = done->step;
+  const std::string next =
+      due != nullptr ? fmt::format("; stage {} comes for all bolts together", due->stage) : std::string();
+  paragraph(
+      fmt::format("bolt {} has its entry at step {}: line {}{}. A reading here counts as a second one; s "
+                  "leaves it as it is",
+                  text::printable(bolt), step_, progress.standing(step_)->seq, next));
 }
 
 void Guide::skip() {

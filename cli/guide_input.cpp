@@ -99,6 +99,11 @@ Happening GuideInput::next() {
     if (ended_) return {Happening::Kind::end};
     wait();
   }
+  return *queued();
+}
+
+std::optional<Happening> GuideInput::queued() {
+  if (told_.empty()) return std::nullopt;
   Happening out = std::move(told_.front());
   told_.pop_front();
   return out;

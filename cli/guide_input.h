@@ -28,6 +28,8 @@ class GuideInput {
 
   /// Waits until something happens.
   [[nodiscard]] Happening next();
+  /// What has come already, without waiting.
+  [[nodiscard]] std::optional<Happening> queued();
   [[nodiscard]] const std::optional<WrenchPort>& port() const { return port_; }
 
  private:

@@ -58,9 +58,26 @@ void Guide::unread(std::string_view given, std::string_view reason, std::string_
   paragraph(fmt::format("not recorded: {}{}", shown, why));
 }
 
+// The message and the help are sentences; the lines between them point with a caret.
+void Guide::complain(const text::Diagnostic& diagnostic) {
+  const std::string all = text::render(diagnostic);
+  for (std::size_t at = 0; at < all.size();) {
+    const std::size_t end = std::min(all.find('\n', at), all.size());
+    const std::string_view line = std::string_view(all).substr(at, end - at);
+    const std::size_t indent = line.find_first_not_of(' ');
+    const bool sentence = at == 0 || line.starts_with("   help: ");
+    say((sentence ? report::wrapped(line.substr(indent), style().width, indent, indent + 2)
+                  : std::string(line)) +
+        "\n");
+    at = end + 1;
+  }
+}
+
 ExitStatus Guide::stopped(std::string_view reason, ExitStatus status) {
   if (context_.json) {
     write_json(context_, Json::object().set("event", "stopped").set("reason", reason));
+  } else if (pass().abandoned) {
+    paragraph(fmt::format("{}: the guide ends", reason));
   } else if (step_ != 0) {
     if (asks_) say("\n");
     paragraph(fmt::format("{}: the pass stays open at step {}; clampbook guide {} goes on", reason, step_,
@@ -74,17 +91,37 @@ ExitStatus Guide::finished() {
   const std::vector<Finding> findings =
       review::find_findings(session_.book().book(), session_.passes(), pass(), review::Until::finished);
   const bool complete = review::is_complete(pass(), findings);
+  leave_unread();
   if (!context_.json) {
     say("\n");
     paragraph(complete ? "Every step has its entry, and no fault is open. In window means that the readings "
                          "match the plan; it does not say that the joint is sound."
                        : "Every step has its entry, but faults are open:");
-    say(report::findings_text(findings, style()));
+    // What asks for nothing would push the faults off the screen.
+    std::vector<Finding> open = findings;
+    const auto notes =
+        std::erase_if(open, [](const Finding& f) { return f.severity == review::Severity::note; });
+    say(report::findings_text(open, style()));
+    if (notes > 0)
+      paragraph(fmt::format("{} {} in the record: clampbook check {}", notes,
+                            notes == 1 ? "note stands" : "notes stand",
+                            text::printable(session_.book_name())));
     step_ = 0;
   }
   static_cast<void>(
       stopped("finished", review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done));
   return review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
+}
+
+void Guide::leave_unread() {
+  const auto leave = [&](const Happening& h) {
+    const bool key = h.kind == Happening::Kind::typed && h.text.size() < 2;  // a q behind the last reading
+    if (!key && (h.kind == Happening::Kind::wrench || h.kind == Happening::Kind::typed))
+      unread(h.text, "not-due", "comes after the last step");
+  };
+  for (const Happening& h : waiting_) leave(h);
+  waiting_.clear();
+  while (const auto h = input_.queued()) leave(*h);
 }
 
 std::optional<plan::StageTool> Guide::stage_tool(const Step& step) {
@@ -128,6 +165,10 @@ void Guide::show_step() {
     write_json(context_, Json::object().set("event", "due").set("step", plan::to_json(step)));
     return;
   }
+  if (told_stage_ != step.stage) {
+    told_stage_ = step.stage;
+    show_open_matters(step);
+  }
   const bool gate = step.bolt && !confirmed_.contains(step.stage);
   if (gate) {
     show_stage(step);
@@ -140,18 +181,30 @@ void Guide::show_step() {
   const std::vector<Finding> findings =
       review::find_findings(session_.book().book(), session_.passes(), pass(), review::Until::at_once);
   say("\n" + report::guide_picture(pass(), findings, step, style()) + "\n");
+  std::vector<Finding> doubts = findings;
+  std::erase_if(doubts, [&](const Finding& f) { return f.slug != "unsure" || f.bolt != step.bolt; });
+  if (step.bolt) say(report::findings_text(doubts, style()));
   if (arguments_.has("--big")) show_big(step);
   say(report::guide_step(pass(), as_set(step), stage_tool(step), context_.now(), style()));
 }
 
+// At the start and before each stage: what was kept or put off must not be forgotten over what is due.
+void Guide::show_open_matters(const Step& step) {
+  say(report::guide_open_matters(
+      pass(),
+      review::find_findings(session_.book().book(), session_.passes(), pass(), review::Until::at_once), step,
+      style()));
+}
+
 void Guide::show_big(const Step& step) {
   const std::string what = step.bolt ? *step.bolt : step.label ? *step.label : fmt::format("{}", step.step);
-  say(report::big_text(what, style()) + "\n");
+  say((step.bolt ? "bolt" : "step") + std::string("\n") + report::big_text(what, style()) + "\n");
   if (!step.target) return;
-  const Measured& shown = *step.target;
-  const std::string number = units::format_number(
-      context_.system ? shown.in(units::unit_in(*context_.system, shown)) : shown.number());
-  say(report::big_text(number + (shown.dimension() == Dimension::angle ? "°" : ""), style()) + "\n");
+  const units::Unit& unit =
+      context_.system ? units::unit_in(*context_.system, *step.target) : step.target->unit();
+  const bool angle = unit.dimension == Dimension::angle;
+  say(fmt::format("target{}\n", angle ? "" : ", " + std::string(unit.spelling)) +
+      report::big_text(units::format_number(step.target->in(unit)) + (angle ? "°" : ""), style()) + "\n");
 }
 
 void Guide::prompt() {

@@ -203,7 +203,7 @@ void report_end(std::size_t kept, std::size_t skipped, Context& context) {
 }
 
 ExitStatus keep_row(const Row& row, Session& session, const Arguments& arguments, Context& context) {
-  session.resume();
+  static_cast<void>(session.resume());
   const review::Pass& pass = select_pass(session.passes(), arguments, PassFor::writing, session.book_name());
   const Arguments words = arguments_of(row, arguments, pass);
   const Call call = read_call(words, context.now());

@@ -21,8 +21,10 @@ Session::Session(std::string book_name)
       book_(book_name_, record::BookFile::Missing::refuse),
       passes_(review::read_passes(book_.book())) {}
 
-void Session::resume() {
-  if (book_.resume()) passes_ = review::read_passes(book_.book());
+bool Session::resume() {
+  const bool changed = book_.resume();
+  if (changed) passes_ = review::read_passes(book_.book());
+  return changed;
 }
 
 review::Pass* Session::pass_of(const record::Event& event) {

@@ -34,9 +34,10 @@ class Session {
   [[nodiscard]] record::BookFile& book() { return book_; }
   [[nodiscard]] const std::string& book_name() const { return book_name_; }
   [[nodiscard]] std::vector<review::Pass>& passes() { return passes_; }
-  /// Lets others write, and sees what they wrote before the next event.
+  /// Lets others write until resume().
   void release() { book_.release(); }
-  void resume();
+  /// Sees what others wrote meanwhile. True when there was something; passes() are then others.
+  [[nodiscard]] bool resume();
 
   /// The event of an earlier call with the same key. Throws UsageError (key-reused) when that call said
   /// something else.

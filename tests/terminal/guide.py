@@ -142,6 +142,115 @@ class GuideCase(WorkshopCase):
         guide.wait_for("Every step")
         guide.end()
 
+    def log(self, *calls):
+        for words in calls:
+            done = self.run_program("log", "b.book", *words)
+            self.assertIn(done.returncode, (0, 1), done.stderr)
+
+    def test_a_bolt_that_has_its_reading_is_not_brought_to_the_next_stage(self):
+        """`b 1` in the torque stage led to bolt 1's angle before bolt 2 had its torque."""
+        self.begin()
+        self.log(["--tick"], ["1", "12Nm"])
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("b 1")
+        guide.wait_for(r"bolt 1 has its entry at step 2: line 4; stage 3 comes for all bolts together")
+        guide.wait_for(r"step 2 of 5")
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("s")
+        guide.wait_for(r"step 3 of 5")
+        self.assertEqual(len(self.entries()), 2)
+
+    def test_a_bolt_that_was_kept_below_its_window_is_pulled_on(self):
+        self.begin()
+        self.log(["--tick"], ["1", "10Nm"])
+        guide = self.guide()
+        guide.wait_for(r"Still open:\s+fault: stage 2 \(torque 12 N·m\), bolt 1: 10 N·m is below")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("b 1")
+        guide.wait_for(r"2 N·m to go")
+        guide.wait_for(r"another stroke")
+        guide.type("12.1 Nm")
+        guide.wait_for(r"recorded 5: bolt 1, step 2")
+        guide.wait_for(r"bolt 2 > ")
+        self.assertEqual(self.entries()[-1]["corrects"], 4)
+
+    def test_what_was_put_off_waits_with_all_its_stages_and_is_named(self):
+        """Past a bolt that was put off, its angle came before its torque."""
+        self.begin()
+        self.log(["--tick"])
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("s")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("12 Nm")
+        guide.wait_for(r"Still open:\s+step 2, tighten bolt 1 [^>]*b 1 goes back to\s+it\s+Stage 3")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"step 5 of 5: bolt 2")
+        guide.type("45 20 Nm")
+        guide.wait_for(r"step 2 of 5: bolt 1")
+        guide.type("12.2 Nm")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+        guide.type("46 20 Nm")
+        guide.wait_for(r"Every step has its entry")
+        self.assertEqual(guide.end(), 1)  # late, and told so
+        self.assertEqual([f["slug"] for f in self.check()["findings"]], ["out-of-order"] * 2)
+
+    def test_a_bolt_in_doubt_is_left_alone_until_it_is_settled(self):
+        self.begin()
+        self.log(["--tick"], ["1", "12Nm"], ["2", "12Nm"])
+        self.assertIn(self.run_program("amend", "b.book", "--unsure", "1").returncode, (0, 1))
+        guide = self.guide()
+        guide.wait_for(r"Still open:\s+fault: .*bolt 1: in doubt since line 6")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"step 5 of 5: bolt 2")
+        guide.type("45 20 Nm")
+        guide.wait_for(r"bolt 1: in doubt since line 6[^>]*turn no further")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+
+    def test_faults_that_were_kept_are_said_before_the_next_stage(self):
+        self.begin()
+        guide = self.guide()
+        self.to_the_first_bolt(guide)
+        guide.type("30 Nm")
+        guide.wait_for(r"keep it\? y/n > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("12 Nm")
+        guide.wait_for(r"Still open:\s+fault: stage 2 \(torque 12 N·m\), bolt 1: 30 N·m is above")
+        guide.wait_for(r"Stage 3: angle")
+
+    def test_what_was_written_elsewhere_meanwhile_is_noticed(self):
+        """The reading went to a bolt that another terminal had just taken out."""
+        self.begin()
+        self.log(["--tick"], ["1", "12Nm"], ["2", "12Nm"])
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+        self.assertEqual(self.run_program("amend", "b.book", "--removed", "1").returncode, 1)  # steps are passed over
+        guide.type("45 20 Nm")
+        guide.wait_for(r"not recorded: '45 20 Nm' was sent when the book had been written to\s+elsewhere")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"step 2 of 5: bolt 1")
+        guide.type("12.1 Nm")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+        guide.wait_for(r"bolt 1 > ")
+        self.assertEqual(self.run_program("amend", "b.book", "--abandon").returncode, 0)
+        guide.type("45 20 Nm")
+        guide.wait_for(r"the guide ends")
+        self.assertEqual(guide.end(), 0)
+        self.assertEqual(self.entries()[-1]["kind"], "abandoned")
+
     def test_the_same_value_within_two_seconds_is_held(self):
         self.begin()
         guide = self.guide()

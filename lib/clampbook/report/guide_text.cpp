@@ -23,6 +23,7 @@ using text::printable;
 namespace {
 
 constexpr std::size_t kMostBolts = 120;  // of a picture
+constexpr std::size_t kMostOpen = 8;     // matters that are named one by one
 
 void add(std::string& out, std::string_view text, std::size_t indent, const TextStyle& style) {
   out += wrapped(text, style.width, indent, indent + 2) + "\n";
@@ -140,6 +141,37 @@ std::string guide_picture(const Pass& pass, const std::vector<Finding>& findings
   return bolt_picture(pass.plan, style, &signs) +
          fmt::format("{} due   {} done   {} look at it   {} missed\n", sign.due, sign.done, sign.outside,
                      sign.missed);
+}
+
+std::string guide_open_matters(const Pass& pass, const std::vector<Finding>& findings, const Step& due,
+                               const TextStyle& style) {
+  std::vector<std::string> lines;
+  const Progress progress(pass);
+  const auto in_doubt = [&](const Step& step) {
+    return step.bolt && std::any_of(pass.doubts.begin(), pass.doubts.end(), [&](const review::Doubt& d) {
+             return !d.resolved && d.bolt == *step.bolt;
+           });
+  };
+  for (const Step& step : pass.plan.steps) {
+    if (step.step >= due.step) break;
+    if (progress.filled(step.step) || step.stage == due.stage || in_doubt(step)) continue;
+    lines.push_back(fmt::format("step {}, {}: {}", step.step, printable(step.text),
+                                step.bolt ? fmt::format("b {} goes back to it", printable(*step.bolt))
+                                          : std::string("it comes again when nothing else is due")));
+  }
+  std::vector<Finding> faults = findings;
+  std::erase_if(faults, [](const Finding& f) {
+    return f.severity != review::Severity::fault || f.accepted || f.slug == "missed-step" ||
+           f.slug == "gate-open";
+  });
+  for (const FindingGroup& group : grouped(faults))
+    lines.push_back(fmt::format("fault: {} [{}]", printable(group.text), group.first->slug));
+  if (lines.empty()) return {};
+  std::string out = "\nStill open:\n";
+  for (std::size_t i = 0; i < std::min(lines.size(), kMostOpen); ++i) add(out, lines[i], 2, style);
+  if (lines.size() > kMostOpen)
+    add(out, fmt::format("and {} more: clampbook check lists them", lines.size() - kMostOpen), 2, style);
+  return out;
 }
 
 std::string guide_stage(const Pass& pass, const Step& due, const std::optional<plan::StageTool>& tool,

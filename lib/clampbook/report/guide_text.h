@@ -21,6 +21,12 @@ namespace clampbook::report {
                                         const std::vector<review::Finding>& findings, const plan::Step& due,
                                         const TextStyle& style);
 
+/// Before the step `due`: which earlier steps are still open, and which faults were kept. Empty when there is
+/// nothing.
+[[nodiscard]] std::string guide_open_matters(const review::Pass& pass,
+                                             const std::vector<review::Finding>& findings,
+                                             const plan::Step& due, const TextStyle& style);
+
 /// What has to be right before a stage that turns bolts: the figures, the setting, the display's unit, the
 /// direction, the caution before a stage that may yield, and `warnings` about the tool. `display` is the unit
 /// that the tool shows; empty: that of the target.
