@@ -158,6 +158,21 @@ std::string said(const review::Pass& pass, std::int64_t seq, bool repeated,
   return out;
 }
 
+// From now on the pass has to be named.
+std::string open_too(const std::vector<review::Pass>& passes, const review::Pass& begun) {
+  std::string list;
+  for (const review::Pass& pass : passes)
+    if (pass.number != begun.number && review::is_open(pass))
+      list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", pass.number, text::printable(pass.title));
+  if (list.empty()) return {};
+  return report::wrapped(
+             fmt::format("Still open: pass {}. While there is more than one, log, amend and guide want "
+                         "--pass N; amend --abandon gives one up",
+                         list),
+             80, 0, 2) +
+         "\n";
+}
+
 // What stands against beginning the pass at all. It was begun all the same: first recorded, then judged.
 std::vector<review::Finding> against(const record::Book& book, const std::vector<review::Pass>& passes,
                                      const review::Pass& pass) {
@@ -191,6 +206,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const ExitStatus status = review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
   if (!context.json) {
     write_text(context, said(pass, seq, repeated, prepared.only, context.quiet) +
+                            (context.quiet ? std::string() : open_too(passes, pass)) +
                             report::findings_text(findings, text_style(context)) +
                             report::next_line(pass, review::Progress(pass).due()));
     return status;

@@ -24,9 +24,7 @@ text::Location whole(const text::SourcePtr& argument) {
 
 namespace {
 
-bool is_open(const Pass& pass) {
-  return !pass.abandoned && !review::Progress(pass).complete();
-}
+constexpr std::size_t kMostNamed = 6;  // passes, in a message
 
 [[noreturn]] void refuse(const std::string& book, std::string slug, std::string message, std::string help) {
   text::Diagnostic d{std::move(slug), std::move(message), std::move(help)};
@@ -57,16 +55,22 @@ Pass& meant_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor 
   if (purpose == PassFor::amending && passes.size() == 1) return passes.front();
   std::vector<Pass*> open;
   for (Pass& pass : passes)
-    if (is_open(pass)) open.push_back(&pass);
+    if (review::is_open(pass)) open.push_back(&pass);
   if (open.size() == 1) return *open.front();
   if (open.empty() && passes.size() == 1)
     return passes.front();  // a second reading is filed, and found doubled
   // One that was lost may be open or not: nobody can tell.
   const auto lost = std::find_if(passes.begin(), passes.end(), [](const Pass& p) { return p.lost; });
   if (open.empty() && lost != passes.end()) return *lost;
-  if (open.empty())
-    refuse(book, "no-open-pass", "every pass of the book is complete or abandoned",
+  if (open.empty()) {
+    std::string states;
+    for (const Pass& pass : passes)
+      states += fmt::format("{}{} ({}, {})", states.empty() ? ": " : ", ", pass.number, pass.title,
+                            pass.abandoned ? "abandoned" : "every step has its entry");
+    if (passes.size() > kMostNamed) states.clear();
+    refuse(book, "no-open-pass", "every pass of the book is complete or abandoned" + states,
            "name one with --pass, or begin another");
+  }
   std::string list;
   for (const Pass* pass : open)
     list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", pass->number, pass->title);

@@ -56,8 +56,8 @@ class Finder {
   }
 
  private:
-  void add(std::string slug, const StagePrediction* stage, const std::string& text, std::optional<double> have,
-           std::optional<double> limit) {
+  void add(std::string slug, const StagePrediction* stage, const std::string& text,
+           std::optional<double> have, std::optional<double> limit) {
     const std::string place =
         stage != nullptr ? fmt::format("{}, stage {} ({})", p_.name, stage->stage, stage->text) : p_.name;
     out_.push_back({std::move(slug), p_.name, stage != nullptr ? std::optional(stage->stage) : std::nullopt,

@@ -13,6 +13,8 @@ using review::Severity;
 using text::printable;
 
 std::string next_line(const review::Pass& pass, const plan::Step* next) {
+  if (pass.abandoned)
+    return fmt::format("next: nothing; pass {} is abandoned, --pass N names another\n", pass.number);
   if (next == nullptr) return "next: nothing; every step has its entry\n";
   if (next->bolt) {
     const auto doubts = pass.unresolved.find(*next->bolt);
@@ -198,6 +200,7 @@ std::string check_text(const std::string& book_name, const record::Book& book, c
   const std::size_t planned = pass.plan.steps.size(), filled = progress.filled_count();
   std::string out = fmt::format("{}, pass {}{}: {}\n", printable(book_name), pass.number,
                                 pass.trial ? " (trial)" : "", printable(pass.title));
+  if (pass.abandoned) out += "This pass was abandoned.\n";
   if (pass.build)
     out +=
         fmt::format("operation {} of {}\n", printable(pass.build->operation), printable(pass.build->title));

@@ -248,6 +248,10 @@ std::vector<Pass> read_passes(const record::Book& book) {
   return out;
 }
 
+bool is_open(const Pass& pass) {
+  return !pass.abandoned && !Progress(pass).complete();
+}
+
 Progress::Progress(const Pass& pass, bool empty) : pass_(pass), standing_(pass.plan.steps.size()) {
   if (empty) return;
   for (const Entry& entry : pass.entries)

@@ -104,6 +104,9 @@ void apply(Pass& pass, const record::Event& event);
 /// The passes of a book, by number; those among them that were lost too.
 [[nodiscard]] std::vector<Pass> read_passes(const record::Book& book);
 
+/// Whether readings are still to come: a step is unfilled, and the pass was not abandoned.
+[[nodiscard]] bool is_open(const Pass& pass);
+
 /// What is filled and what is due. Steps are looked up by number.
 class Progress {
  public:

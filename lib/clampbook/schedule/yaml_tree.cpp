@@ -308,6 +308,14 @@ void report_syntax(const YAML::ParserException& e, const TreeBuilder& builder, t
 }  // namespace
 
 std::optional<YamlNode> read_yaml(const text::SourcePtr& source, text::Diagnostics& out) {
+  // Mixed up with the book beside it: what YAML says of that helps nobody.
+  if (source->text().starts_with("{\"format\":\"clampbook book ")) {
+    Diagnostic book{"wrong-format", "this is a record book, not a file of figures",
+                    "the book comes first: clampbook begin BOOK FILE"};
+    book.file = source->name();
+    out.add(std::move(book));
+    return std::nullopt;
+  }
   if (!acceptable_text(source, out)) return std::nullopt;
   const std::size_t skipped = source->text().starts_with("\xEF\xBB\xBF") ? 3 : 0;
   const std::string tail = "\n# " + std::string(kSentinel) + "\n";

@@ -61,21 +61,23 @@ std::optional<std::vector<std::string>> CsvReader::next() {
     ++line_;
     if (line_ == 1 && line.starts_with("\xEF\xBB\xBF")) line.erase(0, 3);
     if (!line.empty() && line.back() == '\r') line.pop_back();
-    if (row.empty()) {
+    const bool inside = !row.empty();  // a quote is open
+    if (inside) {
+      row += "\n" + line;
+    } else {
       row_line_ = line_;
       if (line.find_first_not_of(" \t") == std::string::npos) continue;
       row = line;
-    } else {
-      row += "\n" + line;
     }
     if (row.size() > kLongestRow) {
       fault_ = "the row is too long";
       return std::nullopt;
     }
-    if (first_invalid_utf8(row)) {
+    if (first_invalid_utf8(line)) {
       fault_ = "the row is not UTF-8 text";
       return std::nullopt;
     }
+    if (inside && line.find('"') == std::string::npos) continue;  // no need to split it all again
     const Scan scan = split(row, fields, fault_);
     if (scan == Scan::fault) return std::nullopt;
     if (scan == Scan::row) return fields;

@@ -43,11 +43,20 @@ bool starts_with_foreign_minus(std::string_view text) {
          text.starts_with("\u2011");
 }
 
+// How far digits, points and commas go on in a number that will be refused, so that all of it can be named: a
+// mark counts when a digit follows it.
+std::size_t end_of_figures(std::string_view text, std::size_t at) {
+  while (at < text.size() &&
+         (is_digit(text[at]) || ((text[at] == ',' || text[at] == '.') && digits(text, at + 1) > 0)))
+    ++at;
+  return at;
+}
+
 }  // namespace
 
 NumberScan scan_number_prefix(std::string_view text) {
   if (starts_with_foreign_minus(text) && digits(text, 3) > 0)
-    return {0, 3 + digits(text, 3), NumberFault::minus_sign};
+    return {0, end_of_figures(text, 3), NumberFault::minus_sign};
   std::size_t at = 0;
   if (at < text.size() && (text[at] == '+' || text[at] == '-')) ++at;
   const std::size_t first = at;
@@ -60,7 +69,7 @@ NumberScan scan_number_prefix(std::string_view text) {
     return {0, 0, NumberFault::missing};
   }
   if (at < text.size() && text[at] == ',' && digits(text, at + 1) > 0)
-    return {0, at + 1 + digits(text, at + 1), NumberFault::decimal_comma};
+    return {0, end_of_figures(text, at), NumberFault::decimal_comma};
   if (whole == 1 && text[first] == '0' && at + 1 < text.size() && (text[at] == 'x' || text[at] == 'X') &&
       std::isxdigit(static_cast<unsigned char>(text[at + 1])) != 0) {
     std::size_t end = at + 1;
@@ -74,7 +83,7 @@ NumberScan scan_number_prefix(std::string_view text) {
     if (fraction == 0) return {0, at + 1, NumberFault::bare_point};
     at += 1 + fraction;
     if (at < text.size() && text[at] == ',' && digits(text, at + 1) > 0)
-      return {0, at + 1 + digits(text, at + 1), NumberFault::decimal_comma};
+      return {0, end_of_figures(text, at), NumberFault::decimal_comma};
   }
   bool has_exponent = false;
   if (at < text.size() && (text[at] == 'e' || text[at] == 'E')) {

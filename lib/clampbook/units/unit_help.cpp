@@ -103,6 +103,13 @@ std::vector<std::string_view> near_units(std::string_view word) {
   return units;
 }
 
+// "ft·lbf, or ft-lb": what the program prints, and what every keyboard has.
+std::string as_written(std::string_view spelling) {
+  const Unit& unit = *find_unit(spelling);
+  return unit.ascii == unit.spelling ? std::string(unit.spelling)
+                                     : fmt::format("{}, or {}", unit.spelling, unit.ascii);
+}
+
 }  // namespace
 
 std::string unit_help(std::string_view word) {
@@ -118,7 +125,7 @@ std::string unit_help(std::string_view word) {
     return "a kilogram is a mass: write kgf for a force, kgf·m or kgf·cm for a torque";
   const auto* const known =
       std::find_if(kProse.begin(), kProse.end(), [&](const Prose& p) { return p.word == prose; });
-  if (known != kProse.end()) return fmt::format("write {}", known->unit);
+  if (known != kProse.end()) return "write " + as_written(known->unit);
   const std::vector<std::string_view> near = near_units(word);
   return near.empty() ? std::string() : "did you mean " + text::list_words(near);
 }

@@ -47,6 +47,8 @@ TEST_CASE("every fault of a number is told apart", "[text][number]") {
       {"inf", NumberFault::missing, ""},
       {"1,5", NumberFault::decimal_comma, "1,5"},
       {"1.234,5 N", NumberFault::decimal_comma, "1.234,5"},
+      {"1,500.25 N", NumberFault::decimal_comma, "1,500.25"},
+      {"1,5..2,5 N", NumberFault::decimal_comma, "1,5"},
       {".5", NumberFault::bare_point, ".5"},
       {"-.5", NumberFault::bare_point, "-.5"},
       {"5. N", NumberFault::bare_point, "5."},
@@ -59,6 +61,8 @@ TEST_CASE("every fault of a number is told apart", "[text][number]") {
       {"1e-400", NumberFault::out_of_range, "1e-400"},
       {"\u22125", NumberFault::minus_sign, "\u22125"},
       {"\u20135 N", NumberFault::minus_sign, "\u20135"},
+      {"\u221212.5 mm", NumberFault::minus_sign, "\u221212.5"},
+      {"\u22121..5", NumberFault::minus_sign, "\u22121"},
   };
   for (const Case& c : cases) {
     INFO(c.text);
@@ -100,6 +104,7 @@ TEST_CASE("a fault says what to write instead", "[text][number]") {
   CHECK(suggest(NumberFault::leading_zero, "010") == "write 10");
   CHECK(suggest(NumberFault::leading_zero, "-00.5") == "write -0.5");
   CHECK(suggest(NumberFault::minus_sign, "\u22125") == "write -5");
+  CHECK(suggest(NumberFault::decimal_comma, "1,500.25") == "use one decimal point and no thousands mark");
   CHECK(suggest(NumberFault::trailing, "5x").empty());
 }
 

@@ -187,8 +187,8 @@ TEST_CASE("an unknown word brings the help that fits it", "[units]") {
   CHECK(unit_help("lb") == "a pound is a mass: write lbf for a force, ft·lbf or in·lbf for a torque");
   CHECK(unit_help("lbs") == unit_help("lb"));
   CHECK(unit_help("kg") == "a kilogram is a mass: write kgf for a force, kgf·m or kgf·cm for a torque");
-  CHECK(unit_help("foot-pounds") == "write ft·lbf");
-  CHECK(unit_help("Newton metres") == "write N·m");
+  CHECK(unit_help("foot-pounds") == "write ft·lbf, or ft-lb");
+  CHECK(unit_help("Newton metres") == "write N·m, or Nm");
   CHECK(unit_help("inches") == "write in");
   CHECK(unit_help("º") == "write °");
   CHECK(unit_help("Nmx") == "did you mean N·m");
