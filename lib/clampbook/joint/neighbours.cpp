@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 namespace clampbook::joint {
 
@@ -71,48 +72,64 @@ struct NeighbourJoint::Solver {
 
   // Forces of all bolts when `fixed` bears `target` and the other nuts stand where they are. Loose bolts make
   // it a complementarity problem; the matrix is symmetric and positive definite, and few bolts change sides.
+  // Throws std::runtime_error when they do not come to rest.
   void solve(Eigen::Index fixed, double target);
+
+ private:
+  // The bolts that are taken as tight and would push, else those that are taken as loose and would touch.
+  [[nodiscard]] std::vector<Eigen::Index> wrong_side(Eigen::Index fixed, const std::vector<bool>& loose,
+                                                     bool both) const;
+  void hold(Eigen::Index fixed, double target, const std::vector<bool>& loose);
 };
+
+void NeighbourJoint::Solver::hold(Eigen::Index fixed, double target, const std::vector<bool>& loose) {
+  std::vector<Eigen::Index> tight;
+  for (Eigen::Index j = 0; j < force.size(); ++j)
+    if (j != fixed && !loose[static_cast<std::size_t>(j)]) tight.push_back(j);
+  const auto m = static_cast<Eigen::Index>(tight.size());
+  Eigen::MatrixXd part(m, m);
+  Eigen::VectorXd right(m);
+  for (Eigen::Index r = 0; r < m; ++r) {
+    const Eigen::Index row = tight[static_cast<std::size_t>(r)];
+    right(r) = travel(row) - compliance(row, fixed) * target;
+    for (Eigen::Index c = 0; c < m; ++c) part(r, c) = compliance(row, tight[static_cast<std::size_t>(c)]);
+  }
+  force.setZero();
+  force(fixed) = target;
+  if (m == 0) return;
+  const Eigen::VectorXd found = part.llt().solve(right);
+  for (Eigen::Index r = 0; r < m; ++r) force(tight[static_cast<std::size_t>(r)]) = found(r);
+}
+
+std::vector<Eigen::Index> NeighbourJoint::Solver::wrong_side(Eigen::Index fixed,
+                                                             const std::vector<bool>& loose,
+                                                             bool both) const {
+  std::vector<Eigen::Index> out;
+  for (Eigen::Index j = 0; j < force.size(); ++j)
+    if (j != fixed && force(j) < 0) out.push_back(j);
+  if (!out.empty() && !both) return out;
+  const Eigen::VectorXd gap = compliance * force - travel;
+  for (Eigen::Index j = 0; j < force.size(); ++j)
+    if (j != fixed && loose[static_cast<std::size_t>(j)] && gap(j) < -1e-12 * (1e-6 + std::abs(travel(j))))
+      out.push_back(j);
+  return out;
+}
 
 void NeighbourJoint::Solver::solve(Eigen::Index fixed, double target) {
   const Eigen::Index n = force.size();
   std::vector<bool> loose(static_cast<std::size_t>(n));
   for (Eigen::Index j = 0; j < n; ++j) loose[static_cast<std::size_t>(j)] = !(force(j) > 0);
-  for (Eigen::Index round = 0; round <= 3 * n; ++round) {
-    std::vector<Eigen::Index> tight;
-    for (Eigen::Index j = 0; j < n; ++j) {
-      if (j != fixed && !loose[static_cast<std::size_t>(j)]) tight.push_back(j);
-    }
-    const auto m = static_cast<Eigen::Index>(tight.size());
-    Eigen::MatrixXd part(m, m);
-    Eigen::VectorXd right(m);
-    for (Eigen::Index r = 0; r < m; ++r) {
-      const Eigen::Index row = tight[static_cast<std::size_t>(r)];
-      right(r) = travel(row) - compliance(row, fixed) * target;
-      for (Eigen::Index c = 0; c < m; ++c) part(r, c) = compliance(row, tight[static_cast<std::size_t>(c)]);
-    }
-    const Eigen::VectorXd found = m > 0 ? Eigen::VectorXd(part.llt().solve(right)) : right;
-    force.setZero();
-    force(fixed) = target;
-    bool settled = true;
-    for (Eigen::Index r = 0; r < m; ++r) {
-      const Eigen::Index row = tight[static_cast<std::size_t>(r)];
-      if (found(r) < 0) {
-        loose[static_cast<std::size_t>(row)] = true;
-        settled = false;
-      }
-      force(row) = std::max(found(r), 0.0);
-    }
-    if (settled) {
-      const Eigen::VectorXd gap = compliance * force - travel;
-      for (Eigen::Index j = 0; j < n; ++j) {
-        const bool closes = gap(j) < -1e-12 * (1e-6 + std::abs(travel(j)));
-        if (j == fixed || !loose[static_cast<std::size_t>(j)] || !closes) continue;
-        loose[static_cast<std::size_t>(j)] = false;
-        settled = false;
-      }
-    }
-    if (settled) break;
+  for (Eigen::Index round = 0;; ++round) {
+    // All at once is quick, and may go round in circles; the least one at a time comes to an end with such a
+    // matrix (Murty's rule), and may take long.
+    const bool one_by_one = round > n;
+    if (round > 100 * (n + 1)) throw std::runtime_error("the bolts do not come to rest");
+    hold(fixed, target, loose);
+    std::vector<Eigen::Index> wrong = wrong_side(fixed, loose, one_by_one);
+    if (wrong.empty()) break;
+    if (one_by_one) wrong = {*std::min_element(wrong.begin(), wrong.end())};
+    for (const Eigen::Index j : wrong)
+      loose[static_cast<std::size_t>(j)] = !loose[static_cast<std::size_t>(j)];
   }
   travel(fixed) = compliance.row(fixed).dot(force);
 }

@@ -224,6 +224,16 @@ std::optional<Measured> quantity(Object&& object, std::string_view key, const un
   return Measured(*number, units::machine_unit(shown->dimension)).converted_to(*shown);
 }
 
+// Judging, estimating and drawing rely on these; a line that was written by another hand may not keep them.
+bool is_consistent(const Step& step) {
+  if (step.is_gate() == step.bolt.has_value()) return false;
+  if (step.final_torque && step.final_torque->low.dimension() != Dimension::torque) return false;
+  const auto wanted = step.reading_dimension();
+  return std::ranges::all_of(std::array{step.target, step.low, step.high}, [&](const auto& figure) {
+    return !figure || step.kind == StageKind::measure || figure->dimension() == wanted;
+  });
+}
+
 Step step_from(const Json& object) {
   text::JsonMembers j(object);
   Step step;
@@ -250,6 +260,7 @@ Step step_from(const Json& object) {
     const auto low = quantity(j, "final_low", final_unit), high = quantity(j, "final_high", final_unit);
     if (low && high) step.final_torque = schedule::Window{*low, *high};
   }
+  if (!is_consistent(step)) throw Damaged{};
   return step;
 }
 

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <stdexcept>
 
 namespace clampbook::plan {
 
@@ -69,7 +70,7 @@ class CaseRounds {
       if (!find_bolts() || !find_target() || !find_cover()) return std::move(out_);
       losses();
       schemes();
-    } catch (const DomainError& e) {
+    } catch (const std::runtime_error& e) {  // DomainError among them
       out_.why_not = e.what();
     }
     return std::move(out_);

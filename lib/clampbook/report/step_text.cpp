@@ -21,8 +21,9 @@ std::string on_a_clock(double degrees, bool left_hand) {
     const int h = ((left_hand ? -hour : hour) % 12 + 12) % 12;
     return h == 0 ? 12 : h;
   };
+  const int whole_turns = static_cast<int>(degrees / 360 + 1e-9);
   const std::string turns =
-      degrees >= 360 - 1e-9 ? fmt::format("{} turns and then ", static_cast<int>(degrees / 360 + 1e-9)) : "";
+      whole_turns > 0 ? fmt::format("{} {} and then ", whole_turns, whole_turns == 1 ? "turn" : "turns") : "";
   if (std::fabs(hours - std::round(hours)) < 1e-6)
     return fmt::format("{}from 12 to {} on a clock face", turns, named(static_cast<int>(std::lround(hours))));
   return fmt::format("{}from 12 to between {} and {} on a clock face", turns, named(whole), named(whole + 1));
