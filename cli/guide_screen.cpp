@@ -178,8 +178,7 @@ void Guide::show_step() {
     }
     confirmed_.insert(step.stage);
   }
-  const std::vector<Finding> findings =
-      review::find_findings(session_.book().book(), session_.passes(), pass(), review::Until::at_once);
+  const std::vector<Finding>& findings = session_.findings(pass());
   say("\n" + report::guide_picture(pass(), findings, step, style()) + "\n");
   std::vector<Finding> doubts = findings;
   std::erase_if(doubts, [&](const Finding& f) { return f.slug != "unsure" || f.bolt != step.bolt; });
@@ -190,10 +189,7 @@ void Guide::show_step() {
 
 // At the start and before each stage: what was kept or put off must not be forgotten over what is due.
 void Guide::show_open_matters(const Step& step) {
-  say(report::guide_open_matters(
-      pass(),
-      review::find_findings(session_.book().book(), session_.passes(), pass(), review::Until::at_once), step,
-      style()));
+  say(report::guide_open_matters(pass(), session_.findings(pass()), step, style()));
 }
 
 void Guide::show_big(const Step& step) {

@@ -23,7 +23,10 @@ Session::Session(std::string book_name)
 
 bool Session::resume() {
   const bool changed = book_.resume();
-  if (changed) passes_ = review::read_passes(book_.book());
+  if (changed) {
+    passes_ = review::read_passes(book_.book());
+    judged_.reset();
+  }
   return changed;
 }
 
@@ -55,21 +58,27 @@ std::optional<Recorded> Session::repeated(const std::optional<std::string>& key,
   const review::Pass* pass = pass_of(*event);
   Recorded out{event, pass, true};
   if (pass == nullptr) return out;
-  for (Finding& finding : review::find_findings(book_.book(), passes_, *pass, review::Until::at_once))
-    if (finding.seq == event->seq) out.findings.push_back(std::move(finding));
+  for (const Finding& finding : findings(*pass))
+    if (finding.seq == event->seq) out.findings.push_back(finding);
   out.next = review::Progress(*pass).due();
   return out;
 }
 
+const std::vector<Finding>& Session::findings(const review::Pass& pass) {
+  const std::int64_t lines = book_.book().lines;
+  if (!judged_ || judged_->pass != pass.number || judged_->lines != lines)
+    judged_ = Judged{pass.number, lines,
+                     review::find_findings(book_.book(), passes_, pass, review::Until::at_once)};
+  return judged_->findings;
+}
+
 Recorded Session::record(review::Pass& pass, const record::NewEvent& event, record::Timestamp now) {
-  const std::vector<Finding> before =
-      review::find_findings(book_.book(), passes_, pass, review::Until::at_once);
+  const std::vector<Finding> before = findings(pass);  // a copy: the next judgement takes its place
   static_cast<void>(book_.append({event}, now));
   const record::Event& written = book_.book().events.back();
   review::apply(pass, written);
   Recorded out{&written, &pass};
-  out.findings =
-      review::not_in(before, review::find_findings(book_.book(), passes_, pass, review::Until::at_once));
+  out.findings = review::not_in(before, findings(pass));
   out.next = review::Progress(pass).due();
   return out;
 }

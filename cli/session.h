@@ -43,6 +43,8 @@ class Session {
   /// something else.
   [[nodiscard]] std::optional<Recorded> repeated(const std::optional<std::string>& key,
                                                  const std::string& typed);
+  /// What check would say of the pass so far at once; kept until the book says more.
+  [[nodiscard]] const std::vector<review::Finding>& findings(const review::Pass& pass);
   /// Appends the event to the pass and judges it.
   [[nodiscard]] Recorded record(review::Pass& pass, const record::NewEvent& event, record::Timestamp now);
 
@@ -52,6 +54,12 @@ class Session {
   std::string book_name_;
   record::BookFile book_;
   std::vector<review::Pass> passes_;
+  struct Judged {
+    std::int64_t pass = 0;
+    std::int64_t lines = 0;  // of the book, then
+    std::vector<review::Finding> findings;
+  };
+  std::optional<Judged> judged_{};
 };
 
 /// The event that stands under the key, or nullptr. Throws UsageError (key-reused) when it says something
