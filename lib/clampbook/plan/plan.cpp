@@ -18,6 +18,17 @@ using schedule::Tolerance;
 using schedule::Window;
 using units::Dimension;
 
+std::string stage_text(const schedule::Stage& stage) {
+  std::string out(schedule::name(stage.kind));
+  if (stage.kind == StageKind::wait) return out + " " + units::format(*stage.wait);
+  if (schedule::is_gate(stage.kind)) return out + ": " + stage.text;
+  if (stage.target) return out + " " + units::format(stage.target->nominal);
+  if (stage.yield_share) return out + fmt::format(" {} %", units::format_number(*stage.yield_share * 100));
+  return out + (stage.kind == StageKind::snug     ? " by hand"
+                : stage.kind == StageKind::loosen ? " fully"
+                                                  : " at the same torque");
+}
+
 Measured Step::tightening_part(const Measured& read) const {
   if (!prevailing || read.dimension() != Dimension::torque) return read;
   return {read.number() - prevailing->in(read.unit()), read.unit()};
@@ -227,37 +238,19 @@ void Planner::add_stage(std::size_t s, const std::string* group, bool first_grou
   const Stage& stage = schedule_.stages[s];
   if (schedule::is_gate(stage.kind)) {
     add_gate_steps(stage, group, first_group);
-    plan_.stages[s].text = stage.kind == StageKind::wait
-                               ? fmt::format("wait {}", units::format(*stage.wait))
-                               : fmt::format("{}: {}", schedule::name(stage.kind), stage.text);
+    plan_.stages[s].text = stage_text(stage);
     return;
   }
   for (const std::size_t bolt : stage_order_[s])
     if (group == nullptr || schedule_.bolts[bolt].group == *group) add_bolt_step(stage, bolt);
-  std::string& text = plan_.stages[s].text;
-  text = std::string(schedule::name(stage.kind));
-  if (stage.target) {
-    text += " " + units::format(stage.target->nominal);
-  } else if (stage.yield_share) {
-    text += fmt::format(" {} %", units::format_number(*stage.yield_share * 100));
-  } else {
-    text += stage.kind == StageKind::snug     ? " by hand"
-            : stage.kind == StageKind::loosen ? " fully"
-                                              : " at the same torque";
-  }
+  plan_.stages[s].text = stage_text(stage);
 }
 
 Figures Planner::figures(const Stage& stage, std::size_t bolt) const {
   if (stage.target) return figures_of(*stage.target, stage.tolerance, stage.kind);
   if (stage.yield_share) return {Measured(*stage.yield_share, units::one_unit()), {}, {}, false};
   if (!stage.same_torque) return {};
-  const Stage* last = nullptr;
-  for (const Stage& earlier : schedule_.stages) {
-    if (&earlier == &stage) break;
-    if (earlier.kind == StageKind::torque &&
-        std::binary_search(earlier.bolts.begin(), earlier.bolts.end(), bolt))
-      last = &earlier;
-  }
+  const Stage* last = schedule_.torque_stage_before(stage, bolt);
   if (last == nullptr) return {};  // the reader has refused such a schedule
   return figures_of(*last->target, last->tolerance, last->kind);
 }

@@ -41,6 +41,9 @@ struct Step {
   [[nodiscard]] bool is_gate() const { return schedule::is_gate(kind); }
 };
 
+/// A stage in a few words: "torque 30 N·m", "snug by hand", "count: dowels", "wait 10 min".
+[[nodiscard]] std::string stage_text(const schedule::Stage& stage);
+
 /// The tool that a list gives to a stage, in words.
 struct StageTool {
   std::string name;

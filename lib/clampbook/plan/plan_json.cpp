@@ -228,7 +228,9 @@ std::optional<Measured> quantity(Object&& object, std::string_view key, const un
 bool is_consistent(const Step& step) {
   if (step.is_gate() == step.bolt.has_value()) return false;
   if (step.final_torque && step.final_torque->low.dimension() != Dimension::torque) return false;
-  const auto wanted = step.reading_dimension();
+  const auto wanted = step.kind == StageKind::yield    ? std::optional(units::one_unit().dimension)
+                      : step.kind == StageKind::loosen ? std::optional(Dimension::angle)
+                                                       : step.reading_dimension();
   return std::ranges::all_of(std::array{step.target, step.low, step.high}, [&](const auto& figure) {
     return !figure || step.kind == StageKind::measure || figure->dimension() == wanted;
   });

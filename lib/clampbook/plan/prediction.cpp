@@ -111,7 +111,7 @@ class CasePredictor {
       : tightening_(tightening),
         options_(options),
         bolt_(bolt_model(schedule, schedule.fasteners[tightening.fastener])),
-        actions_(actions_of(schedule, tightening, options.accuracies)),
+        actions_(actions_of(tightening, options.accuracies)),
         has_joint_(bolt_.geometry.has_value()),
         geometry_(has_joint_ ? TighteningGeometry::from(*bolt_.geometry, *bolt_.parts)
                              : stand_in(bolt_.thread.thread)) {}
@@ -188,15 +188,6 @@ std::optional<std::size_t> CasePredictor::limit_stage() const {
     if (actions_[i].stage->kind == StageKind::torque || actions_[i].stage->kind == StageKind::snug) last = i;
   }
   return std::nullopt;
-}
-
-std::string stage_text(const schedule::Stage& stage) {
-  std::string out(schedule::name(stage.kind));
-  if (stage.target) return out + " " + units::format(stage.target->nominal);
-  if (stage.yield_share) return out + fmt::format(" {} %", units::format_number(*stage.yield_share * 100));
-  return out + (stage.kind == StageKind::snug     ? " by hand"
-                : stage.kind == StageKind::loosen ? " fully"
-                                                  : " at the same torque");
 }
 
 void CasePredictor::list_stages() {

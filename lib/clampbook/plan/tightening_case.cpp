@@ -79,8 +79,7 @@ double half_window(const Stage& stage) {
 
 }  // namespace
 
-std::vector<StageAction> actions_of(const Schedule&, const TighteningCase& tightening,
-                                    const Accuracies& accuracies) {
+std::vector<StageAction> actions_of(const TighteningCase& tightening, const Accuracies& accuracies) {
   std::vector<StageAction> out;
   for (const Stage* stage : tightening.stages) {
     StageAction action{stage};

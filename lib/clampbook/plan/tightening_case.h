@@ -32,8 +32,7 @@ struct StageAction {
   double limit = 0;  ///< of error: a share for torques, radians for angles, metres for stretch
 };
 
-[[nodiscard]] std::vector<StageAction> actions_of(const schedule::Schedule& schedule,
-                                                  const TighteningCase& tightening,
+[[nodiscard]] std::vector<StageAction> actions_of(const TighteningCase& tightening,
                                                   const Accuracies& accuracies);
 
 /// A bolt's state with what cannot be known: after an angle without joint data, or tightened by hand.

@@ -26,6 +26,32 @@ std::string date(const std::chrono::year_month_day& d) {
                      static_cast<unsigned>(d.day()));
 }
 
+bool overdue(const schedule::Calibration& calibration, record::Timestamp at) {
+  return calibration.due && day_of(at) > std::chrono::sys_days(*calibration.due);
+}
+
+// The torque that the wrench shows when the bolt gets this one.
+Measured shown_by(const schedule::TorqueWrench& tool, joint::Torque torque) {
+  return {units::value_in(plan::setting_of(tool, torque), units::newton_metre), units::newton_metre_unit()};
+}
+
+bool in_range(const schedule::TorqueWrench& tool, const Measured& shown) {
+  return shown.si() >= tool.range.low.si() * (1 - 1e-9) && shown.si() <= tool.range.high.si() * (1 + 1e-9);
+}
+
+std::string range_text(const schedule::TorqueWrench& tool) {
+  return units::format_range(tool.range.low, tool.range.high, tool.range.high.unit());
+}
+
+// More than a third of the window (common practice).
+std::optional<std::string> too_coarse(const std::string& name, const Step& step, const Measured& limit) {
+  if (!step.low || !step.high || step.high->dimension() != limit.dimension()) return std::nullopt;
+  if (limit.si() <= (step.high->si() - step.low->si()) / 3 * (1 + 1e-9)) return std::nullopt;
+  const units::Unit& unit = step.high->unit();
+  return fmt::format("{} may be off by {}, more than a third of the window {}", name,
+                     units::format(limit, unit), units::format_range(*step.low, *step.high, unit));
+}
+
 class Judge {
  public:
   Judge(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out)
@@ -35,14 +61,11 @@ class Judge {
     stale(tool.name, tool.calibration);
     const std::optional<Measured> torque = torque_read();
     if (!torque) return;
-    const Measured shown(
-        units::value_in(plan::setting_of(tool, units::to<joint::Torque>(*torque)), units::newton_metre),
-        units::newton_metre_unit());
-    if (shown.si() < tool.range.low.si() * (1 - 1e-9) || shown.si() > tool.range.high.si() * (1 + 1e-9))
+    const Measured shown = shown_by(tool, units::to<joint::Torque>(*torque));
+    if (!in_range(tool, shown))
       add("out-of-range-tool",
           fmt::format("{}: {} was read with {}, whose range is {}", place_of(pass_, step_),
-                      units::format(shown), tool.name,
-                      units::format_range(tool.range.low, tool.range.high, tool.range.high.unit())),
+                      units::format(shown), tool.name, range_text(tool)),
           "outside its range a tool shows anything: read it again with one that fits");
     coarse(tool.name, Measured(torque->number() * tool.accuracy.si(), torque->unit()));
   }
@@ -61,7 +84,7 @@ class Judge {
   }
 
   void stale(const std::string& name, const schedule::Calibration& calibration) {
-    if (!calibration.due || day_of(entry_.at) <= std::chrono::sys_days(*calibration.due)) return;
+    if (!overdue(calibration, entry_.at)) return;
     add("stale-tool",
         fmt::format("{}: read with {}, whose calibration was due on {}", place_of(pass_, step_), name,
                     date(*calibration.due)),
@@ -69,14 +92,9 @@ class Judge {
   }
 
   void coarse(const std::string& name, const Measured& limit) {
-    if (!step_.low || !step_.high || step_.high->dimension() != limit.dimension()) return;
-    const double third = (step_.high->si() - step_.low->si()) / 3;
-    if (limit.si() <= third * (1 + 1e-9)) return;
-    const units::Unit& unit = step_.high->unit();
-    add("tool-coarse",
-        fmt::format("{}: {} may be off by {}, more than a third of the window {}", place_of(pass_, step_),
-                    name, units::format(limit, unit), units::format_range(*step_.low, *step_.high, unit)),
-        "use a finer tool, or widen the window if its source allows it");
+    if (const auto text = too_coarse(name, step_, limit))
+      add("tool-coarse", fmt::format("{}: {}", place_of(pass_, step_), *text),
+          "use a finer tool, or widen the window if its source allows it");
   }
 
   void add(std::string slug, std::string text, std::string remedy) {
@@ -106,51 +124,33 @@ void judge_tool(const Pass& pass, const Step& step, const Entry& entry, std::vec
     if (const auto* gauge = find(*gauges, entry.tool)) judge.gauge(*gauge);
 }
 
-namespace {
-
-std::optional<std::string> overdue(const std::string& name, const schedule::Calibration& calibration,
-                                   record::Timestamp now) {
-  if (!calibration.due || day_of(now) <= std::chrono::sys_days(*calibration.due)) return std::nullopt;
-  return fmt::format("{}: its calibration was due on {}", name, date(*calibration.due));
-}
-
-std::optional<std::string> too_coarse(const std::string& name, const Step& step, const Measured& limit) {
-  if (!step.low || !step.high || step.high->dimension() != limit.dimension()) return std::nullopt;
-  if (limit.si() <= (step.high->si() - step.low->si()) / 3 * (1 + 1e-9)) return std::nullopt;
-  const units::Unit& unit = step.high->unit();
-  return fmt::format("{} may be off by {}, more than a third of the window {}", name,
-                     units::format(limit, unit), units::format_range(*step.low, *step.high, unit));
-}
-
-}  // namespace
-
 std::vector<std::string> tool_warnings(const Pass& pass, const Step& step, const std::string& tool,
                                        record::Timestamp now) {
   std::vector<std::string> out;
-  const auto say = [&](std::optional<std::string> warning) {
-    if (warning) out.push_back(*std::move(warning));
-  };
   if (!pass.tools) return out;
+  const auto due = [&](const schedule::Calibration& calibration) {
+    if (overdue(calibration, now))
+      out.push_back(fmt::format("{}: its calibration was due on {}", tool, date(*calibration.due)));
+  };
+  const auto fine = [&](const Measured& limit) {
+    if (auto text = too_coarse(tool, step, limit)) out.push_back(*std::move(text));
+  };
   if (const auto* wrench = find(pass.tools->torque_wrenches, tool)) {
-    say(overdue(tool, wrench->calibration, now));
+    due(wrench->calibration);
     if (!step.target || step.target->dimension() != Dimension::torque) return out;
     joint::Torque torque = units::to<joint::Torque>(*step.target);
     if (step.prevailing) torque += units::to<joint::Torque>(*step.prevailing);
-    const Measured setting(units::value_in(plan::setting_of(*wrench, torque), units::newton_metre),
-                           units::newton_metre_unit());
-    if (setting.si() < wrench->range.low.si() * (1 - 1e-9) ||
-        setting.si() > wrench->range.high.si() * (1 + 1e-9))
-      out.push_back(
-          fmt::format("{} can't be set to {}: its range is {}", tool, units::format(setting),
-                      units::format_range(wrench->range.low, wrench->range.high, wrench->range.high.unit())));
-    say(too_coarse(tool, step,
-                   Measured(units::value_in(torque, units::newton_metre) * wrench->accuracy.si(),
-                            units::newton_metre_unit())));
+    const Measured setting = shown_by(*wrench, torque);
+    if (!in_range(*wrench, setting))
+      out.push_back(fmt::format("{} can't be set to {}: its range is {}", tool, units::format(setting),
+                                range_text(*wrench)));
+    fine(Measured(units::value_in(torque, units::newton_metre) * wrench->accuracy.si(),
+                  units::newton_metre_unit()));
   }
   for (const auto* gauges : {&pass.tools->angle_gauges, &pass.tools->length_gauges})
     if (const auto* gauge = find(*gauges, tool)) {
-      say(overdue(tool, gauge->calibration, now));
-      say(too_coarse(tool, step, gauge->accuracy));
+      due(gauge->calibration);
+      fine(gauge->accuracy);
     }
   return out;
 }

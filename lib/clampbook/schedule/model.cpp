@@ -124,6 +124,17 @@ units::System Schedule::written_in() const {
                                                                        : units::System::metric;
 }
 
+const Stage* Schedule::torque_stage_before(const Stage& stage, std::size_t bolt) const {
+  const Stage* last = nullptr;
+  for (const Stage& earlier : stages) {
+    if (&earlier == &stage) break;
+    if (earlier.kind == StageKind::torque &&
+        std::binary_search(earlier.bolts.begin(), earlier.bolts.end(), bolt))
+      last = &earlier;
+  }
+  return last;
+}
+
 std::vector<std::string> Schedule::groups() const {
   std::vector<std::string> out;
   std::set<std::string_view> seen;

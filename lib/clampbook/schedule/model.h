@@ -201,6 +201,9 @@ struct Schedule {
   [[nodiscard]] const Lubrication* lubrication(const Fastener& fastener) const;
   [[nodiscard]] const Joint* joint_of(const Fastener& fastener) const;
   [[nodiscard]] bool has_positions() const { return !bolts.empty() && bolts.front().x.has_value(); }
+  /// The last torque stage of the bolt (its place in `bolts`) before `stage`, which is one of `stages`; or
+  /// nullptr.
+  [[nodiscard]] const Stage* torque_stage_before(const Stage& stage, std::size_t bolt) const;
   /// Group names in the order in which the bolts name them.
   [[nodiscard]] std::vector<std::string> groups() const;
   /// The unit system of most of its torques; without one, of its first thread.

@@ -350,17 +350,10 @@ void StageReader::read_written_for(const YamlNode& node) {
 
 // recheck: same takes the torque of the bolt's last torque stage before it.
 void check_same_torque(const Schedule& schedule, const Reading& reading) {
-  for (std::size_t s = 0; s < schedule.stages.size(); ++s) {
-    const Stage& stage = schedule.stages[s];
+  for (const Stage& stage : schedule.stages) {
     if (!stage.same_torque) continue;
     for (const std::size_t bolt : stage.bolts) {
-      const bool known =
-          std::any_of(schedule.stages.begin(), schedule.stages.begin() + static_cast<std::ptrdiff_t>(s),
-                      [&](const Stage& earlier) {
-                        return earlier.kind == StageKind::torque &&
-                               std::binary_search(earlier.bolts.begin(), earlier.bolts.end(), bolt);
-                      });
-      if (known) continue;
+      if (schedule.torque_stage_before(stage, bolt) != nullptr) continue;
       reading.error(
           "missing-key",
           fmt::format("'recheck: same' finds no torque stage of bolt {} before it", schedule.bolts[bolt].id),

@@ -72,7 +72,7 @@ class TreeBuilder : public YAML::EventHandler {
     refuse_anchor(mark, anchor);
     YamlNode node;
     node.at = !frames_.empty() && frames_.back().expects_value() ? frames_.back().key_at : location(mark, 1);
-    add(std::move(node), mark);
+    add(std::move(node));
   }
   void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override { refuse_anchor(mark, 1); }
 
@@ -92,7 +92,7 @@ class TreeBuilder : public YAML::EventHandler {
     node.at = location(mark, 1);
     node.at.length = written_length(node);
     if (node.plain && (value.empty() || value == "~" || value == "null")) node.kind = YamlNode::Kind::null;
-    add(std::move(node), mark);
+    add(std::move(node));
   }
 
   void OnSequenceStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
@@ -162,11 +162,10 @@ class TreeBuilder : public YAML::EventHandler {
   void finish() {
     YamlNode done = std::move(frames_.back().node);
     frames_.pop_back();
-    const YAML::Mark nowhere;
-    add(std::move(done), nowhere);
+    add(std::move(done));
   }
 
-  void add(YamlNode node, const YAML::Mark& mark) {
+  void add(YamlNode node) {
     if (frames_.empty()) {
       root_ = std::move(node);
       seen_ = true;
@@ -176,14 +175,14 @@ class TreeBuilder : public YAML::EventHandler {
     if (frame.node.kind == YamlNode::Kind::sequence) {
       frame.node.items.push_back(std::move(node));
     } else if (!frame.has_key) {
-      take_key(frame, node, mark);
+      take_key(frame, node);
     } else {
       frame.has_key = false;
       if (!frame.twice) frame.node.members.push_back({std::move(frame.key), frame.key_at, std::move(node)});
     }
   }
 
-  void take_key(Frame& frame, YamlNode& node, const YAML::Mark&) {
+  void take_key(Frame& frame, YamlNode& node) {
     if (node.kind != YamlNode::Kind::scalar) {
       out_.add({"wrong-shape", "a key must be a word", "", node.at});
       throw Refused{};

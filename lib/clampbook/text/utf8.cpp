@@ -37,6 +37,15 @@ void append_character(std::string& out, char32_t character) {
   utf8::append(static_cast<std::uint32_t>(character), std::back_inserter(out));
 }
 
+std::string with_valid_bytes(std::string_view bytes) {
+  std::string out(bytes);
+  for (std::size_t at = 0; const auto bad = first_invalid_utf8(std::string_view(out).substr(at));) {
+    at += *bad;
+    out[at] = '?';
+  }
+  return out;
+}
+
 std::size_t count_characters(std::string_view text) {
   std::size_t n = 0;
   for (; !text.empty(); ++n) static_cast<void>(take_character(text));

@@ -11,6 +11,9 @@ namespace clampbook::text {
 /// Byte offset of the first byte that is not valid UTF-8, or nothing when all of `bytes` is.
 [[nodiscard]] std::optional<std::size_t> first_invalid_utf8(std::string_view bytes);
 
+/// The same with a question mark for each byte that is not valid: text to show, whose places stand.
+[[nodiscard]] std::string with_valid_bytes(std::string_view bytes);
+
 /// Number of code points. An invalid sequence counts one for each byte.
 [[nodiscard]] std::size_t count_characters(std::string_view text);
 

@@ -152,9 +152,7 @@ class Reader {
 
 void Reader::refuse(std::string_view text, std::string_view where, std::string message, std::string help,
                     std::string slug) const {
-  // What is shown must be text, whatever the file holds; a byte stays a byte, so that the place stands.
-  std::string shown(text.substr(0, 400));
-  while (const auto bad = text::first_invalid_utf8(shown)) shown[*bad] = '?';
+  const std::string shown = text::with_valid_bytes(text.substr(0, 400));
   const std::size_t offset =
       where.empty() ? 0 : std::min(static_cast<std::size_t>(where.data() - text.data()), shown.size());
   const std::size_t length = std::min(std::max<std::size_t>(where.size(), 1), shown.size() - offset);
@@ -348,15 +346,12 @@ void Reader::column(std::string_view text, std::string_view cell) {
     for (const ColumnWord& known : kColumns) names.push_back(known.name);
     std::string help = text::did_you_mean(word, names);
     if (help.empty()) help = fmt::format("one of {}", fmt::join(names, ", "));
-    std::string shown(word);
-    while (const auto bad = text::first_invalid_utf8(shown)) shown[*bad] = '?';
-    refuse(text, cell, fmt::format("'{}' is no column that is known here", text::printable(shown)), help);
+    refuse(text, cell,
+           fmt::format("'{}' is no column that is known here", text::printable(text::with_valid_bytes(word))),
+           help);
   }
-  if (!word.empty() && skipped_.size() < 20) {
-    std::string shown(word.substr(0, 40));
-    while (const auto bad = text::first_invalid_utf8(shown)) shown[*bad] = '?';
-    skipped_.push_back(text::printable(shown));
-  }
+  if (!word.empty() && skipped_.size() < 20)
+    skipped_.push_back(text::printable(text::with_valid_bytes(word.substr(0, 40))));
   columns_.push_back({});
 }
 
@@ -430,8 +425,7 @@ std::optional<double> Reader::number(std::string_view text, std::string_view cel
     plain.erase(sign, 1);
   const text::NumberScan scan = text::scan_number(plain);
   if (scan) return scan.value;
-  std::string shown(word.substr(0, 60));
-  while (const auto bad = text::first_invalid_utf8(shown)) shown[*bad] = '?';
+  const std::string shown = text::with_valid_bytes(word.substr(0, 60));
   const std::string help = scan.fault == text::NumberFault::decimal_comma
                                ? "a decimal comma only with semicolons between the cells"
                                : text::suggest(scan.fault, shown);

@@ -190,7 +190,7 @@ TEST_CASE("an unknown word brings the help that fits it", "[units]") {
   CHECK(unit_help("foot-pounds") == "write ft·lbf, or ft-lb");
   CHECK(unit_help("Newton metres") == "write N·m, or Nm");
   CHECK(unit_help("inches") == "write in");
-  CHECK(unit_help("º") == "write °");
+  CHECK(unit_help("º") == "write °, or deg");
   CHECK(unit_help("Nmx") == "did you mean N·m");
   CHECK(unit_help("KN") == "did you mean kN");
   CHECK(unit_help("xyzzyxyzzy").empty());
