@@ -164,8 +164,12 @@ const Entry* entry_on(const Pass& pass, std::int64_t line) {
 void apply(Pass& pass, const Event& event) {
   if (auto entry = entry_of(event)) {
     if (entry->corrects) void_line(pass, *entry->corrects, event.seq);
-    if (const Step* step = step_numbered(pass, entry->step); step != nullptr && step->bolt)
-      resolve_doubts(pass, *step->bolt);
+    const Step* step = step_numbered(pass, entry->step);
+    if (step != nullptr && step->bolt) resolve_doubts(pass, *step->bolt);
+    // A click stands for the target, and was set in its unit.
+    if (step != nullptr && entry->click && entry->value && step->target &&
+        step->target->dimension() == entry->value->dimension())
+      entry->value = entry->value->converted_to(step->target->unit());
     pass.ended = entry->at;
     pass.entries_at[entry->step].push_back(pass.entries.size());
     pass.entries.push_back(std::move(*entry));
