@@ -70,6 +70,11 @@ struct Cell {
   bool yielded = false;
 };
 
+struct BoltCells {
+  std::vector<Cell> cells{};
+  double misfit = std::numeric_limits<double>::infinity();  // of the best
+};
+
 // A friction has to be read off something: these are the terms that know it.
 std::size_t terms_of(const BoltEvidence& e) {
   return std::size_t{e.final.has_value()} + std::size_t{e.before && e.snug} +
@@ -93,10 +98,11 @@ class Grid {
     return stiffness_.weight[j / kStrengths] * strength_.weight[j % kStrengths];
   }
 
-  // All cells of one bolt, by friction, stiffness, strength; and the best misfit.
-  [[nodiscard]] std::vector<Cell> cells(const BoltEvidence& evidence, double& misfit) const {
-    std::vector<Cell> out(kCells);
-    misfit = std::numeric_limits<double>::infinity();
+  // All cells of each bolt, by friction, stiffness, strength; and its best misfit. The bolt of a cell is
+  // worked out once for all of them.
+  [[nodiscard]] std::vector<BoltCells> cells(std::span<const BoltEvidence> evidence) const {
+    std::vector<BoltCells> out(evidence.size());
+    for (BoltCells& bolt : out) bolt.cells.resize(kCells);
     std::size_t at = 0;
     for (std::size_t i = 0; i < kFrictions; ++i) {
       const double factor = std::exp(friction_.at[i]);
@@ -107,7 +113,8 @@ class Grid {
         for (std::size_t l = 0; l < kStrengths; ++l, ++at) {
           const TighteningModel model(geometry, prior_.thread, contact,
                                       scaled(prior_.strength, strength_.at[l]));
-          out[at] = cell(model, contact, evidence, misfit);
+          for (std::size_t b = 0; b < evidence.size(); ++b)
+            out[b].cells[at] = cell(model, contact, evidence[b], out[b].misfit);
         }
       }
     }
@@ -212,6 +219,26 @@ Credible credible(std::vector<std::pair<double, double>> values) {
   return {quantile(0.5), quantile(0.05), quantile(0.95)};
 }
 
+// One row of what is common, and how much of it counts.
+struct Row {
+  double factor;
+  const double* values;  // kCommon of them
+};
+
+// sum += factor * values for all rows, four at a time: most of the work of an estimate, and bound by how
+// often `sum` has to be written.
+void add_rows(std::span<const Row> rows, double* sum) {
+  std::size_t r = 0;
+  for (; r + 4 <= rows.size(); r += 4) {
+    const Row &a = rows[r], &b = rows[r + 1], &c = rows[r + 2], &d = rows[r + 3];
+    for (std::size_t j = 0; j < kCommon; ++j)
+      sum[j] += (a.factor * a.values[j] + b.factor * b.values[j]) +
+                (c.factor * c.values[j] + d.factor * d.values[j]);
+  }
+  for (; r < rows.size(); ++r)
+    for (std::size_t j = 0; j < kCommon; ++j) sum[j] += rows[r].factor * rows[r].values[j];
+}
+
 // What the bolts share: the middle of their friction, how far single bolts lie from it, the joint's
 // stiffness, the lot's strength.
 class Shared {
@@ -239,15 +266,15 @@ class Shared {
       for (std::size_t j = 0; j < kCommon; ++j)
         log_[h * kCommon + j] =
             std::log(middle_.weight[h / kOwn.size()] * kOwnWeight[h % kOwn.size()] * grid_.common_weight(j));
+    std::vector<Row> rows;
     for (const std::vector<double>& likelihood : likelihoods) {
       std::vector<double> own(log_.size());
       for (std::size_t h = 0; h < kHypotheses; ++h) {
         double* sum = &own[h * kCommon];
-        for (std::size_t i = 0; i < kFrictions; ++i) {
-          const double kernel = kernels_[h][i];
-          if (kernel < 1e-9) continue;
-          for (std::size_t j = 0; j < kCommon; ++j) sum[j] += kernel * likelihood[i * kCommon + j];
-        }
+        rows.clear();
+        for (std::size_t i = 0; i < kFrictions; ++i)
+          if (kernels_[h][i] >= 1e-9) rows.push_back({kernels_[h][i], &likelihood[i * kCommon]});
+        add_rows(rows, sum);
         for (std::size_t j = 0; j < kCommon; ++j) {
           sum[j] = std::log(std::max(sum[j], kAlmostNothing));
           log_[h * kCommon + j] += sum[j];
@@ -262,21 +289,19 @@ class Shared {
     std::vector<double> weight(log_.size());
     double most = -std::numeric_limits<double>::infinity();
     for (std::size_t k = 0; k < log_.size(); ++k) most = std::max(most, weight[k] = log_[k] - own_[bolt][k]);
+    std::vector<bool> counts(kHypotheses);
+    for (std::size_t k = 0; k < log_.size(); ++k) {
+      weight[k] = std::exp(weight[k] - most);
+      if (weight[k] < 1e-9) weight[k] = 0;
+      if (weight[k] > 0) counts[k / kCommon] = true;
+    }
     std::vector<double> out(kCells);
-    std::array<double, kCommon> row{};
-    for (std::size_t h = 0; h < kHypotheses; ++h) {
-      bool any = false;
-      for (std::size_t j = 0; j < kCommon; ++j) {
-        const double w = std::exp(weight[h * kCommon + j] - most);
-        row[j] = w < 1e-9 ? 0 : w;
-        any = any || row[j] > 0;
-      }
-      if (!any) continue;
-      for (std::size_t i = 0; i < kFrictions; ++i) {
-        const double kernel = kernels_[h][i];
-        if (kernel < 1e-12) continue;
-        for (std::size_t j = 0; j < kCommon; ++j) out[i * kCommon + j] += row[j] * kernel;
-      }
+    std::vector<Row> rows;
+    for (std::size_t i = 0; i < kFrictions; ++i) {
+      rows.clear();
+      for (std::size_t h = 0; h < kHypotheses; ++h)
+        if (counts[h] && kernels_[h][i] >= 1e-12) rows.push_back({kernels_[h][i], &weight[h * kCommon]});
+      add_rows(rows, &out[i * kCommon]);
     }
     return out;
   }
@@ -334,21 +359,19 @@ BoltPosterior posterior_of(const BoltPrior& prior, const Grid& grid, const std::
 
 void estimate_together(const BoltPrior& prior, const Grid& grid, std::span<const BoltEvidence> evidence,
                        GroupPosterior& out) {
-  std::vector<std::vector<Cell>> cells;
+  const std::vector<BoltCells> all = grid.cells(evidence);
   std::vector<std::vector<double>> likelihoods;
   std::vector<std::size_t> sound;  // bolts whose readings agree with the prior
   bool any_friction = false;
   for (std::size_t b = 0; b < evidence.size(); ++b) {
-    double misfit = 0;
-    std::vector<Cell> own = grid.cells(evidence[b], misfit);
+    const std::vector<Cell>& own = all[b].cells;
     double most = 0;
     for (const Cell& cell : own) most = std::max(most, cell.likelihood);
-    if (most <= 0 || misfit > kMostMisfit[terms_of(evidence[b])] + 1e-9) continue;
+    if (most <= 0 || all[b].misfit > kMostMisfit[terms_of(evidence[b])] + 1e-9) continue;
     std::vector<double> likelihood(kCells);
     for (std::size_t k = 0; k < kCells; ++k) likelihood[k] = own[k].likelihood / most;
     any_friction = any_friction || terms_of(evidence[b]) > 0;
     sound.push_back(b);
-    cells.push_back(std::move(own));
     likelihoods.push_back(std::move(likelihood));
   }
   if (sound.empty()) return;
@@ -358,7 +381,7 @@ void estimate_together(const BoltPrior& prior, const Grid& grid, std::span<const
   const std::size_t first = out.bolts.size() - evidence.size();
   for (std::size_t k = 0; k < sound.size(); ++k)
     out.bolts[first + sound[k]] =
-        posterior_of(prior, grid, cells[k], shared.prior_of(k), terms_of(evidence[sound[k]]) > 0);
+        posterior_of(prior, grid, all[sound[k]].cells, shared.prior_of(k), terms_of(evidence[sound[k]]) > 0);
 }
 
 }  // namespace
