@@ -20,7 +20,7 @@ std::span<const Option> global_options() {
       {"--ascii", "", "no character beyond ASCII"},
       {"--quiet", "", "only what was asked for (-q)"},
       {"--verbose", "", "say what is done, on stderr (-v)"},
-      {"--help", "", "show this help"},
+      {"--help", "", "show this help (-h)"},
       {"--version", "", "show the version"},
   }};
   return kOptions;
@@ -52,6 +52,7 @@ namespace {
 std::string flag_names(const Option& option) {
   if (option.name == "--quiet") return "-q,--quiet";
   if (option.name == "--verbose") return "-v,--verbose";
+  if (option.name == "--help") return "-h,--help";
   return std::string(option.name);
 }
 

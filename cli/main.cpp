@@ -34,7 +34,7 @@ bool is_global_with_value(const std::string& word) {
   return word == "--units" || word == "--color";
 }
 bool is_global(const std::string& word) {
-  if (word == "-q" || word == "-v") return true;
+  if (word == "-q" || word == "-v" || word == "-h") return true;
   const std::string name = word.substr(0, word.find('='));
   const auto globals = global_options();
   return std::any_of(globals.begin(), globals.end(), [&](const Option& o) { return o.name == name; });
@@ -47,6 +47,11 @@ Line split(const std::vector<std::string>& all) {
   for (; i < all.size() && is_global(all[i]); ++i) {
     line.words.push_back(all[i]);
     if (is_global_with_value(all[i]) && i + 1 < all.size()) line.words.push_back(all[++i]);
+  }
+  const bool help = i < all.size() && all[i] == "help";  // as much as --help
+  if (help) {
+    ++i;
+    line.words.emplace_back("--help");
   }
   if (i < all.size()) line.verb = all[i++];
   line.words.insert(line.words.end(), all.begin() + static_cast<std::ptrdiff_t>(i), all.end());
@@ -93,7 +98,8 @@ ExitStatus run(const Line& line, Context& context) {
       context.out << "clampbook " << program_version() << '\n';
       return ExitStatus::done;
     }
-    const bool asked = std::find(line.words.begin(), line.words.end(), "--help") != line.words.end();
+    const bool asked = std::any_of(line.words.begin(), line.words.end(),
+                                   [](const std::string& word) { return word == "--help" || word == "-h"; });
     if (asked) {
       write_text(context, overview());
       return ExitStatus::done;

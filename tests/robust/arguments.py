@@ -113,6 +113,17 @@ class Arguments(RobustCase):
         run = self.clampbook("plan", "s.yaml", "--sheet", "out", "--svg", "out")
         self.assertEqual((run.status, "out" in self.after), (2, False), run)
 
+    def test_help_comes_by_every_name_that_people_try(self):
+        """`-h` was no option and `help` no verb."""
+        for verb in self.verbs:
+            asked = self.clampbook(verb, "--help")
+            self.assertEqual(asked.status, 0)
+            for words in ((verb, "-h"), ("help", verb), ("-h", verb)):
+                self.assertEqual(self.clampbook(*words).out, asked.out, words)
+        asked = self.clampbook("--help")
+        for words in (("-h",), ("help",), ("help", "--ascii")):
+            self.assertEqual(self.clampbook(*words).out, asked.out, words)
+
     def test_a_book_is_no_wrench(self):
         for name in ("b.book", "./b.book", "folder/../b.book"):
             run = self.clampbook("guide", "b.book", "--wrench", name)
