@@ -86,21 +86,22 @@ const Step* Guide::current() {
   return Progress(pass(), true).find(step_);
 }
 
-int Guide::next_step(bool all) {
+std::set<std::string> Guide::waiting_bolts(Due due) {
+  std::set<std::string> out;
+  if (due == Due::sound)
+    for (const auto& [bolt, doubts] : pass().unresolved) out.insert(bolt);
+  for (const Step& step : pass().plan.steps)
+    if (due != Due::all && step.bolt && skipped_.contains(step.step)) out.insert(*step.bolt);
+  return out;
+}
+
+int Guide::next_step(Due due) {
   const Progress progress(pass());
-  // A bolt that was put off, or is in doubt, is not brought to its next stage meanwhile.
-  std::set<std::string_view> waiting;
-  if (!all)
-    for (const review::Doubt& doubt : pass().doubts)
-      if (!doubt.resolved) waiting.insert(doubt.bolt);
+  const std::set<std::string> waiting = waiting_bolts(due);
   for (const Step& step : pass().plan.steps) {
-    if (progress.filled(step.step)) continue;
-    if (all) return step.step;
-    if (skipped_.contains(step.step)) {
-      if (step.bolt) waiting.insert(*step.bolt);
-    } else if (!step.bolt || !waiting.contains(*step.bolt)) {
-      return step.step;
-    }
+    const bool put_off = due != Due::all && skipped_.contains(step.step);
+    const bool waits = step.bolt && waiting.contains(*step.bolt);
+    if (!progress.filled(step.step) && !put_off && !waits) return step.step;
   }
   return 0;
 }
@@ -108,21 +109,45 @@ int Guide::next_step(bool all) {
 void Guide::choose_next() {
   question_ = Question::none;
   shown_step_ = 0;
-  step_ = next_step(false);
+  step_ = next_step(Due::sound);
+  if (step_ == 0) step_ = next_step(Due::not_put_off);
   if (step_ != 0) return;
   skipped_.clear();  // nothing else is due
-  step_ = next_step(true);
+  step_ = next_step(Due::all);
 }
 
-// Somebody else entered the reading, took the bolt out, put another one in, or gave the pass up.
-bool Guide::changed_elsewhere() {
-  if (pass().abandoned) return true;
-  const Step* step = step_ != 0 ? current() : nullptr;
-  if (step == nullptr) return false;
-  const auto& fittings = pass().fittings;
-  return Progress(pass()).filled(step_) != was_filled_ ||
-         std::any_of(fittings.begin() + static_cast<std::ptrdiff_t>(std::min(fittings_, fittings.size())),
-                     fittings.end(), [&](const review::Fitting& f) { return f.bolt == step->bolt; });
+Guide::Ground Guide::ground() {
+  Ground out{.abandoned = pass().abandoned};
+  const review::Entry* asked = question_ != Question::none ? review::entry_on(pass(), judged_) : nullptr;
+  out.asked = asked != nullptr && !asked->voided_by;
+  const Step* step = current();
+  if (step == nullptr) return out;
+  const review::Entry* standing = Progress(pass()).standing(step_);
+  out.standing = standing != nullptr ? standing->seq : 0;
+  if (!step->bolt) return out;
+  out.fittings = static_cast<std::size_t>(
+      std::count_if(pass().fittings.begin(), pass().fittings.end(),
+                    [&](const review::Fitting& f) { return f.bolt == *step->bolt; }));
+  const auto doubts = pass().unresolved.find(*step->bolt);
+  if (doubts != pass().unresolved.end()) out.doubts = doubts->second.size();
+  return out;
+}
+
+void Guide::leave_ground(const Happening& happening) {
+  const std::string_view why =
+      pass().abandoned ? "was sent when the pass had been abandoned elsewhere"
+                       : "was sent when the book had been written to elsewhere: look what is due now";
+  const auto leave = [&](const std::string& words) { unread(words, "changed-elsewhere", why); };
+  if (held_) leave(held_words_);
+  held_.reset();
+  if (happening.kind == Happening::Kind::typed || happening.kind == Happening::Kind::wrench)
+    leave(happening.text);
+  else
+    tell_wrench(happening.kind);
+  for (const Happening& waiting : waiting_) leave(waiting.text);
+  waiting_.clear();
+  last_.reset();
+  choose_next();
 }
 
 // --- what it reads
@@ -330,6 +355,7 @@ bool Guide::take_key(const std::string& line) {
         take_no();
       } else {
         amend("note", "a note", {{"note", key.words}});
+        noted_ = true;
       }
       return true;
     case 'b':
@@ -393,6 +419,17 @@ bool Guide::blocks(Question question) {
   return question == Question::stage || question == Question::keep || question == Question::repeat;
 }
 
+void Guide::leave_unread() {
+  const auto leave = [&](const Happening& h) {
+    const bool key = h.kind == Happening::Kind::typed && key_of(trimmed(h.text)).letter != '\0';
+    if (!key && (h.kind == Happening::Kind::wrench || h.kind == Happening::Kind::typed))
+      unread(h.text, "not-due", "comes after the last step");
+  };
+  for (const Happening& h : waiting_) leave(h);
+  waiting_.clear();
+  while (const auto h = input_.queued()) leave(*h);
+}
+
 void Guide::take(Happening happening) {
   if (happening.kind == Happening::Kind::typed) {
     take_typed(happening);
@@ -432,19 +469,15 @@ ExitStatus Guide::run() {
         throw StoreError(text::Diagnostic{
             "output-failed", "nothing can be shown any more: the guide ends; what was recorded is kept",
             fmt::format("clampbook guide {} goes on", session_.book_name())});
-      if (const Step* step = current()) was_filled_ = Progress(pass()).filled(step->step);
-      fittings_ = pass().fittings.size();
+      ground_ = ground();
       session_.release();  // others may write while somebody pulls
       happening = input_.next();
-      if (session_.resume() && changed_elsewhere() && happening.kind != Happening::Kind::end &&
-          happening.kind != Happening::Kind::interrupted && key_of(trimmed(happening.text)).letter != 'q') {
-        unread(happening.text, "changed-elsewhere",
-               pass().abandoned
-                   ? "was sent when the pass had been abandoned elsewhere"
-                   : "was sent when the book had been written to elsewhere: look what is due now");
-        if (pass().abandoned) return stopped("abandoned elsewhere", ExitStatus::done);
-        last_.reset();
-        choose_next();
+      const bool leaves = happening.kind == Happening::Kind::end ||
+                          happening.kind == Happening::Kind::interrupted ||
+                          key_of(trimmed(happening.text)).letter == 'q';
+      if (session_.resume() && ground() != ground_ && !leaves) {
+        leave_ground(happening);
+        if (pass().abandoned && !ground_.abandoned) return stopped("abandoned elsewhere", ExitStatus::done);
         continue;
       }
     }

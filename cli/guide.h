@@ -53,13 +53,27 @@ class Guide {
     std::string words;  // as it came
   };
 
+  // What others must not have changed when the answer comes.
+  struct Ground {
+    std::int64_t standing = 0;             // the line that stands at the step
+    std::size_t fittings = 0, doubts = 0;  // of the bolt
+    bool asked = false;                    // whether the line that a question is about counts
+    bool abandoned = false;
+    bool operator==(const Ground&) const = default;
+  };
+
   [[nodiscard]] review::Pass& pass();
   [[nodiscard]] const plan::Step* current();
   void choose_next();
-  /// The lowest unfilled step that nothing keeps waiting, 0 for none; with `all` also those that wait.
-  [[nodiscard]] int next_step(bool all);
-  /// True when others wrote what takes the ground from under the step on the screen.
-  [[nodiscard]] bool changed_elsewhere();
+  /// What may be due: everything, all but what was put off, all but what was put off or is in doubt.
+  enum class Due { all, not_put_off, sound };
+  /// The lowest of those unfilled steps, 0 for none.
+  [[nodiscard]] int next_step(Due due);
+  /// Bolts that are not brought to their next stage meanwhile: put off, or in doubt.
+  [[nodiscard]] std::set<std::string> waiting_bolts(Due due);
+  [[nodiscard]] Ground ground();
+  /// Others took the ground from under the step on the screen: nothing that was meant for it is recorded.
+  void leave_ground(const Happening& happening);
   void take(Happening happening);
 
   [[nodiscard]] report::TextStyle style() const;
@@ -75,7 +89,7 @@ class Guide {
   [[nodiscard]] ExitStatus finished();
   /// What was sent and found no step any more.
   void leave_unread();
-  void complain(const text::Diagnostic& diagnostic);
+  void complain(std::string_view given, const text::Diagnostic& diagnostic);
   void show_start();
   void show_stage(const plan::Step& step);
   void show_step();
@@ -97,6 +111,8 @@ class Guide {
   void below_the_window(const plan::Step& step);
   /// True when a reading below the window stands at the step: the next one is of the same bolt, pulled on.
   [[nodiscard]] bool take_up_stroke(int step);
+  /// The line at the step was found to fall short, and nothing else.
+  [[nodiscard]] bool only_low(int step);
   void ask_or_go_on(const Recorded& recorded, const std::vector<std::string_view>& left_out);
 
   void take_typed(const Happening& typed);
@@ -120,7 +136,9 @@ class Guide {
   [[nodiscard]] static bool blocks(Question question);
 
   void amend(std::string_view kind, std::string_view what, text::Json::Object members);
+  void leave_waiting(std::string_view why);
   void take_back(std::int64_t line, const std::string& why);
+  [[nodiscard]] bool restore_before(const review::Entry& entry);
   void undo(const std::string& why);
   void doubt(const std::string& word);
   [[nodiscard]] std::optional<int> place_in_doubt(const std::string& bolt);
@@ -139,11 +157,10 @@ class Guide {
   std::optional<schedule::TorqueWrench> kept_tool_{};
   const units::Unit* unit_ = nullptr;
 
-  int step_ = 0;              // the current one; 0: none is left
-  int shown_step_ = 0;        // the one on the screen
-  bool was_filled_ = false;   // whether it had its entry when it was shown
-  std::size_t fittings_ = 0;  // of the pass, then
-  int told_stage_ = 0;        // the last one before which was said what is open
+  int step_ = 0;        // the current one; 0: none is left
+  int shown_step_ = 0;  // the one on the screen
+  Ground ground_{};
+  int told_stage_ = 0;  // the last one before which was said what is open
   Question question_ = Question::none;
   std::int64_t judged_ = 0;  // the line that a question is about
   std::optional<Reading> held_{};
@@ -153,6 +170,7 @@ class Guide {
   std::set<int> skipped_{};          // steps
   std::set<int> confirmed_{};        // stages
   std::deque<Happening> waiting_{};  // readings that came while somebody was asked
+  bool noted_ = false;               // the last word was a note
   bool left_ = false;
 };
 

@@ -2,6 +2,7 @@
 #include "cli/guide.h"
 #include "cli/selection.h"
 
+#include <clampbook/plan/tools.h>
 #include <clampbook/report/pass_text.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/utf8.h>
@@ -11,6 +12,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 
 namespace clampbook::cli {
 
@@ -71,16 +73,11 @@ Arguments Guide::entry_arguments(const Step& step) {
 }
 
 std::optional<Recorded> Guide::file(const Arguments& entry, const std::string& words) {
+  noted_ = false;
   try {
     return file_entry(session_, entry, read_call(entry, context_.now()));
   } catch (const InputError& e) {
-    const text::Diagnostic& d = e.diagnostics().front();
-    if (!context_.json) {
-      ring(kStop);
-      complain(d);
-    } else {
-      unread(words, d.slug, d.message);
-    }
+    complain(words, e.diagnostics().front());
     return std::nullopt;
   }
 }
@@ -116,9 +113,11 @@ void Guide::record_gate(const Step& step, std::string_view option, const std::st
 void Guide::ask_or_go_on(const Recorded& recorded, const std::vector<std::string_view>& left_out) {
   std::vector<Finding> shown;
   bool asked = false;
+  const std::set<std::string> waiting = waiting_bolts(Due::sound);
   for (const Finding& f : recorded.findings) {
     if (std::find(left_out.begin(), left_out.end(), f.slug) != left_out.end()) continue;
-    if (!f.seq && f.step && skipped_.contains(*f.step)) continue;  // put off on purpose
+    if (!f.seq && ((f.step && skipped_.contains(*f.step)) || (f.bolt && waiting.contains(*f.bolt))))
+      continue;                           // put off on purpose
     if (f.slug == "corrected") continue;  // the line before it has just been read out
     shown.push_back(f);
     asked = asked ||
@@ -171,20 +170,32 @@ void Guide::below_the_window(const Step& step) {
                         units::format(Measured(missing, unit))));
 }
 
+bool Guide::only_low(int step) {
+  const review::Entry* standing = Progress(pass()).standing(step);
+  if (standing == nullptr) return false;
+  bool low = false, other = false;
+  for (const Finding& f : session_.findings(pass())) {
+    if (f.seq != standing->seq || f.accepted) continue;
+    low = low || f.slug == "low";
+    other = other || f.slug == "doubled" || f.slug == "angle-without-torque";
+  }
+  return low && !other;
+}
+
 bool Guide::take_up_stroke(int step) {
+  if (!(asks_ || wrench_) || !only_low(step)) return false;
   const Progress progress(pass());
-  const Step* open = progress.find(step);
-  const review::Entry* standing = progress.standing(step);
-  // Turned twice, nobody knows how far: no stroke is added to that.
-  if (!(asks_ || wrench_) || standing == nullptr || !standing->value || !open->low ||
-      progress.read_again(step) || standing->value->dimension() != open->low->dimension() ||
-      open->tightening_part(*standing->value).si() >= open->low->si())
-    return false;
+  const review::Entry& standing = *progress.standing(step);
+  const Step& open = *progress.find(step);
+  std::optional<Measured> shown = standing.value;  // the next stroke is compared as the wrench shows it
+  if (tool_ != nullptr && shown->dimension() == Dimension::torque)
+    shown = Measured(
+        units::value_in(plan::setting_of(*tool_, units::to<joint::Torque>(*shown)), units::newton_metre),
+        units::newton_metre_unit());
   step_ = shown_step_ = step;
-  last_ = Last{standing->seq,   step,         standing->given, std::nullopt,
-               standing->value, standing->at, standing->given};
-  judged_ = standing->seq;
-  below_the_window(*open);
+  last_ = Last{standing.seq, step, standing.given, std::nullopt, shown, standing.at, standing.given};
+  judged_ = standing.seq;
+  below_the_window(open);
   return true;
 }
 
@@ -212,7 +223,6 @@ void Guide::take_reading(Reading reading, const std::string& words, bool sure) {
       corrects = last_->seq;  // the same bolt, pulled on
     }
   }
-  if (corrects && !reading.also) reading.also = last_->also;
   record(step, reading, corrects, words);
 }
 
@@ -250,10 +260,19 @@ void Guide::amend(std::string_view kind, std::string_view what, Json::Object mem
   }
 }
 
+// Readings that came while somebody was asked were meant for the bolts behind; once a line is taken back,
+// nobody knows which.
+void Guide::leave_waiting(std::string_view why) {
+  for (const Happening& waiting : waiting_) unread(waiting.text, "unanswered", why);
+  waiting_.clear();
+}
+
 void Guide::take_back(std::int64_t line, const std::string& why) {
+  leave_waiting("came before a line was taken back: whose reading it is can't be told, read it again");
   const review::Entry* entry = review::entry_on(pass(), line);
   if (entry == nullptr || entry->voided_by) return;
   const int step = entry->step;
+  if (restore_before(*entry)) return;
   Json::Object members{{"voids", line}};
   if (!why.empty()) members.emplace_back("because", why);
   amend("void", fmt::format("line {} does not count", line), std::move(members));
@@ -262,14 +281,54 @@ void Guide::take_back(std::int64_t line, const std::string& why) {
   if (!Progress(pass()).filled(step)) {
     step_ = step;
   } else {
-    static_cast<void>(take_up_stroke(step));  // the stroke before it stands
+    static_cast<void>(take_up_stroke(step));  // an entry before it still counts
   }
 }
 
+// A stroke, or a final torque, that is taken back leaves what came before it: voided alone, it would leave
+// the step open in full, though the bolt has been turned.
+bool Guide::restore_before(const review::Entry& entry) {
+  const auto corrected = [&](const review::Entry* e) {
+    return e != nullptr && e->corrects ? review::entry_on(pass(), *e->corrects) : nullptr;
+  };
+  const review::Entry* before = corrected(&entry);
+  // Taken back twice: a line that stands again goes on to what came before it, not to what was taken back.
+  if (const review::Entry* first = corrected(before); first != nullptr && first->given == entry.given)
+    before = corrected(first);
+  const Step* step = Progress(pass(), true).find(entry.step);
+  if (before == nullptr || before->step != entry.step || before->kind != "reading" || before->past_piece ||
+      step == nullptr || !step->bolt)
+    return false;
+  Reading reading{before->given, std::nullopt, before->value};
+  if (before->also) reading.also = units::print(*before->also);
+  step_ = entry.step;
+  paragraph(fmt::format("line {} stands again", before->seq));
+  record(*step, reading, entry.seq, std::string(before->given));
+  return true;
+}
+
+// The last word that was recorded: an entry or a doubt. A note stays, and says so once.
 void Guide::undo(const std::string& why) {
+  if (std::exchange(noted_, false)) {
+    paragraph("a note stays as it is; u again takes back what came before it");
+    return;
+  }
   const auto& entries = pass().entries;
   const auto last =
       std::find_if(entries.rbegin(), entries.rend(), [](const review::Entry& e) { return !e.voided_by; });
+  const auto& doubts = pass().doubts;
+  const auto doubted =
+      std::find_if(doubts.rbegin(), doubts.rend(), [](const review::Doubt& d) { return !d.resolved; });
+  if (doubted != doubts.rend() && (last == entries.rend() || doubted->seq > last->seq)) {
+    const std::int64_t line = doubted->seq;
+    skipped_.erase(doubted->step);
+    Json::Object members{{"voids", line}};
+    if (!why.empty()) members.emplace_back("because", why);
+    amend("void", fmt::format("bolt {} is no longer in doubt", text::printable(doubted->bolt)),
+          std::move(members));
+    choose_next();
+    return;
+  }
   if (last == entries.rend()) {
     paragraph("nothing is recorded that could be undone");
     return;
@@ -287,6 +346,7 @@ void Guide::doubt(const std::string& word) {
                            : fmt::format("bolt {} has no step in this pass", text::printable(bolt)));
     return;
   }
+  noted_ = false;
   const Step& doubted = *Progress(pass(), true).find(*place);
   amend("unsure", fmt::format("bolt {} is in doubt", text::printable(bolt)),
         {{"step", doubted.step}, {"stage", doubted.stage}, {"bolt", bolt}});
@@ -306,29 +366,33 @@ void Guide::go_to(const std::string& bolt) {
   try {
     require_bolt(pass(), bolt);
   } catch (const InputError& e) {
-    complain(e.diagnostics().front());
+    complain("b " + bolt, e.diagnostics().front());
     return;
   }
   const Progress progress(pass());
-  const int stage = progress.find(step_) != nullptr ? progress.find(step_)->stage : 0;
+  const Step* here = progress.find(step_);
   const Step* due = progress.due_for(bolt);
-  // A bolt that has its reading is not brought to the next stage before the others.
-  const Step* done = nullptr;
+  const Step* done = nullptr;  // its last entry
   for (const std::size_t position : pass().index.turning(bolt))
     if (const Step& step = pass().plan.steps[position]; progress.filled(step.step)) done = &step;
   choose_next();
-  if (due != nullptr && (due->stage <= stage || done == nullptr || due->step < done->step)) {
+  // A bolt that has its reading is not brought to the next stage before the others, nor one that fell short.
+  const bool in_turn =
+      due != nullptr && (here == nullptr || due->step <= here->step || due->stage == here->stage);
+  const bool short_of = done != nullptr && only_low(done->step) && (due == nullptr || due->step > done->step);
+  if (due != nullptr && (done == nullptr || (in_turn && !short_of))) {
     step_ = due->step;
     skipped_.erase(step_);
     return;
   }
   step_ = done->step;
+  if (short_of) return;  // it is pulled on
   const std::string next =
       due != nullptr ? fmt::format("; stage {} comes for all bolts together", due->stage) : std::string();
-  paragraph(
-      fmt::format("bolt {} has its entry at step {}: line {}{}. A reading here counts as a second one; s "
-                  "leaves it as it is",
-                  text::printable(bolt), step_, progress.standing(step_)->seq, next));
+  paragraph(fmt::format(
+      "bolt {} has its entry at step {}: line {}{}. A reading here counts as a second one; s leaves "
+      "it as it is",
+      text::printable(bolt), step_, progress.standing(step_)->seq, next));
 }
 
 void Guide::skip() {

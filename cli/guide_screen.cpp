@@ -59,7 +59,12 @@ void Guide::unread(std::string_view given, std::string_view reason, std::string_
 }
 
 // The message and the help are sentences; the lines between them point with a caret.
-void Guide::complain(const text::Diagnostic& diagnostic) {
+void Guide::complain(std::string_view given, const text::Diagnostic& diagnostic) {
+  if (context_.json) {
+    unread(given, diagnostic.slug, diagnostic.message);
+    return;
+  }
+  ring(kStop);
   const std::string all = text::render(diagnostic);
   for (std::size_t at = 0; at < all.size();) {
     const std::size_t end = std::min(all.find('\n', at), all.size());
@@ -74,6 +79,7 @@ void Guide::complain(const text::Diagnostic& diagnostic) {
 }
 
 ExitStatus Guide::stopped(std::string_view reason, ExitStatus status) {
+  leave_waiting("waited for an answer, and the guide ends: read it again");
   if (context_.json) {
     write_json(context_, Json::object().set("event", "stopped").set("reason", reason));
   } else if (pass().abandoned) {
@@ -111,17 +117,6 @@ ExitStatus Guide::finished() {
   static_cast<void>(
       stopped("finished", review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done));
   return review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
-}
-
-void Guide::leave_unread() {
-  const auto leave = [&](const Happening& h) {
-    const bool key = h.kind == Happening::Kind::typed && h.text.size() < 2;  // a q behind the last reading
-    if (!key && (h.kind == Happening::Kind::wrench || h.kind == Happening::Kind::typed))
-      unread(h.text, "not-due", "comes after the last step");
-  };
-  for (const Happening& h : waiting_) leave(h);
-  waiting_.clear();
-  while (const auto h = input_.queued()) leave(*h);
 }
 
 std::optional<plan::StageTool> Guide::stage_tool(const Step& step) {

@@ -57,7 +57,7 @@ Pass& meant_pass(std::vector<Pass>& passes, const Arguments& arguments, PassFor 
   for (Pass& pass : passes)
     if (review::is_open(pass)) open.push_back(&pass);
   if (open.size() == 1) return *open.front();
-  if (open.empty() && passes.size() == 1)
+  if (open.empty() && passes.size() == 1 && !passes.front().abandoned)
     return passes.front();  // a second reading is filed, and found doubled
   // One that was lost may be open or not: nobody can tell.
   const auto lost = std::find_if(passes.begin(), passes.end(), [](const Pass& p) { return p.lost; });

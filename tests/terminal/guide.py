@@ -251,6 +251,119 @@ class GuideCase(WorkshopCase):
         self.assertEqual(guide.end(), 0)
         self.assertEqual(self.entries()[-1]["kind"], "abandoned")
 
+    def to_the_angles(self, *before):
+        self.begin()
+        self.log(["--tick"], ["1", "12Nm"], ["2", "12Nm"], *before)
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        return guide
+
+    def test_a_bolt_that_fell_short_is_pulled_on_before_its_next_stage(self):
+        """Before the angle stage `b 1` led to the angle, though the screen had just named the low torque."""
+        self.begin()
+        self.log(["--tick"], ["1", "10Nm"], ["2", "12Nm"])
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+        guide.type("b 1")
+        guide.wait_for(r"right\? y > ")  # of the torque stage
+        guide.type("y")
+        guide.wait_for(r"2 N·m to go")
+        guide.type("12.1 Nm")
+        guide.wait_for(r"recorded 6: bolt 1, step 2")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+
+    def test_a_slipped_unit_is_no_stroke(self):
+        """The next pull took the place of the slipped line, and with it went the fault."""
+        self.begin()
+        self.log(["--tick"], ["1", "8.85Nm"])
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("b 1")
+        guide.wait_for(r"bolt 1 has its entry at step 2: line 4[^>]*second one")
+        guide.wait_for(r"bolt 1 > ")
+
+    def test_a_stroke_taken_back_leaves_the_one_before_it(self):
+        """The bolt had been turned by 20°, and was to be turned by 45° more."""
+        guide = self.to_the_angles()
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("20")
+        guide.wait_for(r"25° to go")
+        guide.type("5")
+        guide.wait_for(r"20° to go")
+        guide.wait_for(r"y/n > ")
+        guide.type("u")
+        guide.wait_for(r"line 6 stands again")
+        guide.wait_for(r"25° to go")
+        guide.wait_for(r"y/n > ")
+        guide.type("n")
+        guide.wait_for(r"line 8 does not count")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+
+    def test_a_doubt_is_taken_back_by_undo_and_a_note_is_not(self):
+        """`u` behind `d` voided the good reading of another bolt."""
+        guide = self.to_the_angles()
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("d")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("n tea")
+        guide.wait_for(r"recorded 7: a note")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("u")
+        guide.wait_for(r"a note stays as it is")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("u")
+        guide.wait_for(r"bolt 1 is no longer in doubt")
+        guide.wait_for(r"bolt 1 > ")
+        self.assertEqual(self.entries()[-1]["voids"], 6)
+
+    def test_two_bolts_in_doubt_and_one_put_off(self):
+        """With two bolts in doubt `s` showed the first of them for ever."""
+        guide = self.to_the_angles()
+        for bolt in ("1", "2"):
+            guide.wait_for(rf"bolt {bolt} > ")
+            guide.type("d")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("s")
+        guide.wait_for(r"step 5 of 5: bolt 2")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("s")
+        guide.wait_for(r"step 4 of 5: bolt 1")
+
+    def test_a_doubt_from_elsewhere_stops_the_turn(self):
+        """The reading settled a doubt that nobody at this terminal had seen."""
+        guide = self.to_the_angles()
+        guide.wait_for(r"bolt 1 > ")
+        self.assertEqual(self.run_program("amend", "b.book", "--unsure", "1").returncode, 1)
+        guide.type("45 20 Nm")
+        guide.wait_for(r"not recorded: '45 20 Nm' was sent when the book had been written to\s+elsewhere")
+        guide.wait_for(r"step 5 of 5: bolt 2")
+
+    def test_in_groups_a_bolt_that_was_put_off_comes_before_its_last_entry(self):
+        """`b 1` led to the stage that bolt 1 had done, and its reading was filed there once more."""
+        (self.folder / "groups.yaml").write_text(SMALL.replace("{id: 1, at", "{id: 1, group: a, at").replace("{id: 2, at", "{id: 2, group: b, at")
+                                                 .replace("order: listed", "order: listed\nby: group"), encoding="utf-8")
+        self.begin("groups.yaml")
+        self.log(["--tick"], ["1", "12Nm"])
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"step 3 of 5: bolt 1, angle")
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("s")
+        guide.wait_for(r"Still open:\s+step 3, turn bolt 1")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"step 4 of 5: bolt 2, torque")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("b 1")
+        guide.wait_for(r"step 3 of 5: bolt 1, angle")
+
     def test_the_same_value_within_two_seconds_is_held(self):
         self.begin()
         guide = self.guide()

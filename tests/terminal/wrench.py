@@ -237,7 +237,10 @@ class WrenchCase(WorkshopCase):
         wrench.send(b"12.0 Nm\r")
         guide.wait_for(r"'12.0 Nm' waits for your answer")
         guide.type("n")
+        guide.wait_for(r"not recorded: '12.0 Nm' came before a line was taken back")
         guide.wait_for(r"recorded \d+: line 5 does not count")
+        guide.wait_for(r"2 N·m to go")  # line 4 stands again
+        wrench.send(b"12.0 Nm\r")
         guide.wait_for(r"recorded \d+: bolt 1, step 1, stage 1 \(torque\): 12 N·m")
 
     def test_readings_that_come_during_a_question_wait_in_order(self):
@@ -254,6 +257,27 @@ class WrenchCase(WorkshopCase):
         guide.wait_for(r"recorded 3: bolt 1")
         guide.wait_for(r"recorded 4: bolt 2")
         self.assertEqual([(r["bolt"], r["value_Nm"]) for r in self.readings()], [("1", 12.0), ("2", 12.2)])
+
+    def test_what_waits_is_not_filed_once_a_line_is_taken_back(self):
+        """The later pulls moved one bolt back, in window; and at the end of the guide they went without a word."""
+        for answer, why in (("n", "whose reading it is\\s+can't be told"), ("q", "waited for an answer, and the guide\\s+ends")):
+            with self.subTest(answer=answer):
+                (self.folder / "b.book").unlink(missing_ok=True)
+                self.begin()
+                wrench = Serial(self.folder / f"tty-{answer}")
+                guide = self.on_terminal("--wrench", f"serial:tty-{answer}")
+                guide.wait_for(r"right\? y > ")
+                guide.type("y")
+                guide.wait_for(r"bolt 1 > ")
+                wrench.send(b"30 Nm\n")
+                guide.wait_for(r"keep it\? y/n > ")
+                wrench.send(b"12.2 Nm\n")
+                guide.wait_for(r"waits for your answer")
+                guide.type(answer)
+                guide.wait_for(r"not recorded: '12.2 Nm' [^>]*" + why)
+                self.assertEqual([r["bolt"] for r in self.readings()], ["1"])
+                guide.kill()
+                wrench.pull_out()
 
     # --- cables
 

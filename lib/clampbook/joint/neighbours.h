@@ -55,9 +55,8 @@ class NeighbourJoint {
   /// Turns bolt `i` until it bears `target`; one that bears as much already is left as it is. The nuts of the
   /// others stay where they are and their forces change; one that would push goes loose until its gap closes
   /// again.
-  /// throws  DomainError on an unknown bolt or a target that is not finite or below zero; std::runtime_error
-  /// when
-  ///         the bolts do not come to rest
+  /// throws  DomainError on an unknown bolt or a target that is not finite or below zero;
+  ///         std::runtime_error when the bolts do not come to rest
   void tighten(std::size_t i, Force target);
   [[nodiscard]] std::size_t size() const;
   [[nodiscard]] Force preload(std::size_t i) const;

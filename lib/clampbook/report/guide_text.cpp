@@ -9,6 +9,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
+#include <set>
 #include <unordered_set>
 
 namespace clampbook::report {
@@ -152,12 +154,18 @@ std::string guide_open_matters(const Pass& pass, const std::vector<Finding>& fin
              return !d.resolved && d.bolt == *step.bolt;
            });
   };
-  for (const Step& step : pass.plan.steps) {
-    if (step.step >= due.step) break;
-    if (progress.filled(step.step) || step.stage == due.stage || in_doubt(step)) continue;
-    lines.push_back(fmt::format("step {}, {}: {}", step.step, printable(step.text),
-                                step.bolt ? fmt::format("b {} goes back to it", printable(*step.bolt))
-                                          : std::string("it comes again when nothing else is due")));
+  // The run of steps that `due` belongs to is under way.
+  const auto& steps = pass.plan.steps;
+  const auto at = std::find_if(steps.begin(), steps.end(), [&](const Step& s) { return s.step == due.step; });
+  auto run = at;
+  while (run != steps.begin() && std::prev(run)->stage == due.stage) --run;
+  std::set<std::string> named;
+  for (auto step = steps.begin(); step != run; ++step) {
+    if (progress.filled(step->step) || in_doubt(*step)) continue;
+    if (step->bolt && !named.insert(*step->bolt).second) continue;  // its later stages wait for the first
+    lines.push_back(fmt::format("step {}, {}: {}", step->step, printable(step->text),
+                                step->bolt ? fmt::format("b {} goes back to it", printable(*step->bolt))
+                                           : std::string("it comes again when nothing else is due")));
   }
   std::vector<Finding> faults = findings;
   std::erase_if(faults, [](const Finding& f) {
@@ -333,7 +341,7 @@ std::string guide_keys() {
          "  (empty)   show the step again\n"
          "  b BOLT    go to that bolt\n"
          "  s         skip this step until nothing else is due\n"
-         "  u [WHY]   the last entry does not count\n"
+         "  u [WHY]   the last entry does not count, or the last doubt is none\n"
          "  d [BOLT]  in doubt about this bolt: what to do without turning it\n"
          "  n TEXT    a note\n"
          "  ?         this list\n"

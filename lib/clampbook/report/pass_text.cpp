@@ -13,8 +13,7 @@ using review::Severity;
 using text::printable;
 
 std::string next_line(const review::Pass& pass, const plan::Step* next) {
-  if (pass.abandoned)
-    return fmt::format("next: nothing; pass {} is abandoned, --pass N names another\n", pass.number);
+  if (pass.abandoned) return fmt::format("next: nothing; pass {} is abandoned\n", pass.number);
   if (next == nullptr) return "next: nothing; every step has its entry\n";
   if (next->bolt) {
     const auto doubts = pass.unresolved.find(*next->bolt);

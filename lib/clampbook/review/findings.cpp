@@ -56,7 +56,9 @@ class Finder {
       if (step == nullptr) continue;
       if (const auto later = corrected_by_.find(entry.seq); later != corrected_by_.end()) {
         follow(*step, *later->second, entry.at);
-      } else if (!entry.voided_by && !in_place_.contains(entry.seq)) {
+      } else if (in_place_.contains(entry.seq)) {
+        corrected_late(*step, entry);
+      } else if (!entry.voided_by) {
         follow(*step, entry, entry.at);
       }
     }
@@ -91,11 +93,12 @@ class Finder {
     }
   }
 
-  // A correction comes where the line came that it corrects: the bolt was turned in its time, what was typed
-  // of it is mended late.
+  // A reading that corrects another comes where that one came: the bolt was turned in its time, or is pulled
+  // on. A gate is done again.
   void find_corrections() {
     for (const Entry& entry : pass_.entries) {
-      if (entry.voided_by || !entry.corrects) continue;
+      const Step* step = progress_.find(entry.step);
+      if (entry.voided_by || !entry.corrects || step == nullptr || step->is_gate()) continue;
       const Entry* first = &entry;
       while (first->corrects) {
         const Entry* before = entry_on(pass_, *first->corrects);
@@ -169,6 +172,22 @@ class Finder {
     }
     if (!step.is_gate()) last_reading_ = turned;
     progress_.fill(entry);
+  }
+
+  // Nobody can tell whether it was mistyped then, or is pulled on now, after what was built upon it.
+  void corrected_late(const Step& step, const Entry& entry) {
+    last_reading_ = entry.at;
+    const int later = progress_.highest_filled(&*step.bolt);
+    if (later <= step.step) return;
+    Finding f =
+        about("out-of-order", pass_, step, &entry,
+              fmt::format("{}: corrected after step {} of {}", place_of(pass_, step), later,
+                          pass_.plan.steps.back().step),
+              "if it had only been mistyped, accept it with that reason; if the bolt was pulled on now, its "
+              "later stages began from less than they should have: loosen it fully and start it again at "
+              "snug, or fit a new one if it may be past its yield point");
+    f.severity = Severity::warning;
+    out_.push_back(std::move(f));
   }
 
   // A new or refitted bolt comes late in any case: only its own steps tell whether it was brought through in

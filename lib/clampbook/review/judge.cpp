@@ -97,7 +97,9 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
     return;
   }
   const char* slug = is_high ? "high" : "low";
-  Finding finding = about(slug, pass, step, &entry, what, remedy_for(slug, step, &entry));
+  const int last = progress.highest_filled(&*step.bolt);
+  const auto later = last > step.step ? std::optional(progress.find(last)->kind) : std::nullopt;
+  Finding finding = about(slug, pass, step, &entry, what, remedy_for(slug, step, &entry, later));
   if (const Step* fits = fitting_step(progress, step, value)) {
     finding.fits_step = fits->step;
     finding.text += fmt::format("; it would fit step {} ({})", fits->step, place_of(pass, *fits));

@@ -3,6 +3,7 @@
 
 #include <clampbook/review/finding.h>
 
+#include <optional>
 #include <string>
 
 namespace clampbook::review {
@@ -22,8 +23,9 @@ void judge_entry(const Progress& progress, const Step& step, const Entry& entry,
 void judge_replaced(const Progress& progress, const Step& step, const Entry& entry,
                     std::vector<Finding>& out);
 
-/// What to do, by the kind of stage; `entry` is the one that it is about, if there is one. Never "back off to
-/// the number".
-[[nodiscard]] std::string remedy_for(std::string_view slug, const Step& step, const Entry* entry = nullptr);
+/// What to do, by the kind of stage; `entry` is the one that it is about, if there is one, and `later` the
+/// last stage that the bolt has been through behind it. Never "back off to the number".
+[[nodiscard]] std::string remedy_for(std::string_view slug, const Step& step, const Entry* entry = nullptr,
+                                     std::optional<plan::StageKind> later = std::nullopt);
 
 }  // namespace clampbook::review

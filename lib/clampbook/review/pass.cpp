@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <array>
+#include <limits>
 #include <map>
 #include <utility>
 
@@ -108,16 +109,39 @@ Item* on_line(std::vector<Item>& items, std::int64_t line) {
   return found != items.end() && found->seq == line ? &*found : nullptr;
 }
 
-void void_line(Pass& pass, std::int64_t line, std::int64_t by) {
-  if (Entry* entry = on_line(pass.entries, line)) entry->voided_by = by;
-  if (Doubt* doubt = on_line(pass.doubts, line)) doubt->resolved = true;
+void forget_unresolved(Pass& pass, const Doubt& doubt) {
+  const auto open = pass.unresolved.find(doubt.bolt);
+  if (open == pass.unresolved.end()) return;
+  std::erase(open->second, static_cast<std::size_t>(&doubt - pass.doubts.data()));
+  if (open->second.empty()) pass.unresolved.erase(open);
 }
 
-void resolve_doubts(Pass& pass, const std::string& bolt) {
+void void_line(Pass& pass, std::int64_t line, std::int64_t by) {
+  if (Entry* entry = on_line(pass.entries, line)) entry->voided_by = by;
+  if (Doubt* doubt = on_line(pass.doubts, line)) {
+    doubt->resolved = true;
+    forget_unresolved(pass, *doubt);
+  }
+  // What a reading had settled is open again without it.
+  for (std::size_t i = 0; i < pass.doubts.size(); ++i) {
+    Doubt& doubt = pass.doubts[i];
+    if (!doubt.resolved || doubt.resolved_by != line) continue;
+    doubt.resolved = false;
+    pass.unresolved[doubt.bolt].push_back(i);
+  }
+}
+
+// A reading settles the doubts about its stage and those before it; another piece settles them all.
+void resolve_doubts(Pass& pass, const std::string& bolt, int up_to, std::int64_t by) {
   const auto found = pass.unresolved.find(bolt);
   if (found == pass.unresolved.end()) return;
-  for (const std::size_t doubt : found->second) pass.doubts[doubt].resolved = true;
-  pass.unresolved.erase(found);
+  std::erase_if(found->second, [&](std::size_t doubt) {
+    if (pass.doubts[doubt].step > up_to) return false;
+    pass.doubts[doubt].resolved = true;
+    pass.doubts[doubt].resolved_by = by;
+    return true;
+  });
+  if (found->second.empty()) pass.unresolved.erase(found);
 }
 
 const Step* step_numbered(const Pass& pass, int number) {
@@ -149,7 +173,7 @@ void apply_fitting(Pass& pass, const Event& event) {
     pass.fittings.push_back({event.seq, bolt, event.kind == "fitted", event.integer("uses").value_or(0)});
     for (const auto* positions : {&pass.index.turning(bolt), &pass.index.gates(bolt)})
       for (const std::size_t position : *positions) leave_behind(pass, pass.plan.steps[position].step);
-    if (event.kind == "fitted") resolve_doubts(pass, bolt);
+    if (event.kind == "fitted") resolve_doubts(pass, bolt, std::numeric_limits<int>::max(), 0);
   }
 }
 
@@ -165,7 +189,7 @@ void apply(Pass& pass, const Event& event) {
   if (auto entry = entry_of(event)) {
     if (entry->corrects) void_line(pass, *entry->corrects, event.seq);
     const Step* step = step_numbered(pass, entry->step);
-    if (step != nullptr && step->bolt) resolve_doubts(pass, *step->bolt);
+    if (step != nullptr && step->bolt) resolve_doubts(pass, *step->bolt, step->step, event.seq);
     // A click stands for the target, and was set in its unit.
     if (step != nullptr && entry->click && entry->value && step->target &&
         step->target->dimension() == entry->value->dimension())
@@ -184,8 +208,9 @@ void apply(Pass& pass, const Event& event) {
     pass.unresolved[bolt].push_back(pass.doubts.size());
     pass.doubts.push_back({event.seq, bolt, static_cast<int>(event.integer("step").value_or(0))});
   } else if (event.kind == "accepted") {
-    pass.acceptances.push_back(
-        {event.seq, event.integer("accepts").value_or(-1), event.text("because").value_or("")});
+    const std::int64_t line = event.integer("accepts").value_or(-1);
+    pass.acceptances.push_back({event.seq, line, event.text("because").value_or("")});
+    if (const Doubt* doubt = on_line(pass.doubts, line)) forget_unresolved(pass, *doubt);
   } else if (event.kind == "abandoned") {
     pass.abandoned = true;
     pass.ended = event.at;
@@ -287,6 +312,7 @@ const Step* Progress::find(int step) const {
 }
 
 const Step* Progress::due() const {
+  if (pass_.abandoned) return nullptr;
   for (const Step& step : pass_.plan.steps)
     if (!filled(step.step)) return &step;
   return nullptr;

@@ -53,6 +53,7 @@ struct Doubt {
   std::string bolt;
   int step = 0;  ///< the bolt's lowest unfilled step then, else its last
   bool resolved = false;
+  std::int64_t resolved_by = 0;  ///< the line of the reading that settled it; 0 for anything else
 };
 
 /// A finding that somebody accepted, by the line that it is about.
@@ -91,8 +92,9 @@ struct Pass {
   std::vector<Voiding> voidings{};
 
   // Kept by apply(), so that no event has to search all that came before:
-  std::unordered_map<int, std::vector<std::size_t>> entries_at{};          ///< by step number
-  std::unordered_map<std::string, std::vector<std::size_t>> unresolved{};  ///< doubts, by bolt
+  std::unordered_map<int, std::vector<std::size_t>> entries_at{};  ///< by step number
+  std::unordered_map<std::string, std::vector<std::size_t>>
+      unresolved{};  ///< doubts that nobody has settled or accepted, by bolt
 };
 
 /// The entry that stands on a line of the book, or nullptr.
@@ -119,7 +121,7 @@ class Progress {
   /// Whether an entry that counts stood at the step before the one that stands there.
   [[nodiscard]] bool read_again(int step) const;
   [[nodiscard]] std::size_t filled_count() const { return filled_; }
-  /// The lowest unfilled step, or nullptr when none is left.
+  /// The lowest unfilled step; nullptr when none is left, and of an abandoned pass.
   [[nodiscard]] const Step* due() const;
   /// The lowest unfilled step of a bolt, or nullptr.
   [[nodiscard]] const Step* due_for(const std::string& bolt) const;

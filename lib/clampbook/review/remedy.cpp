@@ -18,6 +18,17 @@ std::string in_place_of(const Entry* entry) {
   return entry != nullptr ? fmt::format("with --correct {}", entry->seq) : std::string("as a correction");
 }
 
+std::string too_low_before(const Entry* entry, StageKind later) {
+  const std::string mistyped =
+      fmt::format("if it was only mistyped, log the right reading {}", in_place_of(entry));
+  if (by_turning(later))
+    return "do not pull on: the bolt's later stages began from too little; " + mistyped +
+           "; else loosen it fully and start it again at snug, or fit a new one if it may be past its yield "
+           "point";
+  return "do not turn the bolt for this: it was tightened further since; " + mistyped +
+         "; else accept it with the reason";
+}
+
 std::string too_low(const Step& step, const Entry* entry) {
   switch (step.kind) {
     case StageKind::angle:
@@ -47,7 +58,10 @@ std::string too_high(const Step& step) {
 
 }  // namespace
 
-std::string remedy_for(std::string_view slug, const Step& step, const Entry* entry) {
+std::string remedy_for(std::string_view slug, const Step& step, const Entry* entry,
+                       std::optional<StageKind> later) {
+  if (slug == "low" && later && (by_turning(*later) || *later == StageKind::torque))
+    return too_low_before(entry, *later);
   if (slug == "low") return too_low(step, entry);
   if (slug == "high") return too_high(step);
   if (slug == "missed-step" && step.kind == StageKind::loosen)

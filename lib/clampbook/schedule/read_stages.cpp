@@ -296,7 +296,7 @@ void StageReader::read_stage_order() {
 }
 
 std::optional<std::string> StageReader::read_source_name(const YamlNode& node) {
-  const auto word = read_text(node, "source", reading_);
+  auto word = read_text(node, "source", reading_);
   if (!word) return std::nullopt;
   if (schedule_.find_source(*word) != nullptr) return word;
   std::vector<std::string_view> names;

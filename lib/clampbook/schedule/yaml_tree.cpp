@@ -310,7 +310,7 @@ std::optional<YamlNode> read_yaml(const text::SourcePtr& source, text::Diagnosti
   // Mixed up with the book beside it: what YAML says of that helps nobody.
   if (source->text().starts_with("{\"format\":\"clampbook book ")) {
     Diagnostic book{"wrong-format", "this is a record book, not a file of figures",
-                    "the book comes first: clampbook begin BOOK FILE"};
+                    "the schedule is what was given to clampbook begin BOOK FILE, behind the book"};
     book.file = source->name();
     out.add(std::move(book));
     return std::nullopt;
