@@ -109,7 +109,8 @@ std::string book_text(const ReadBook& b) {
                          piece.tightened > *limit    ? ": over"
                          : piece.tightened == *limit ? ": reached"
                                                      : "");
-    if (piece.free_first) out += fmt::format(", grown by {:.3f} mm", *piece.free_last - *piece.free_first);
+    if (piece.free_measured > 1)
+      out += fmt::format(", grown by {:.3f} mm", *piece.free_last - *piece.free_first);
     out += "\n";
   }
   return out;

@@ -90,9 +90,9 @@ std::string recorded_text(const Recorded& recorded, const report::TextStyle& sty
   } else {
     out += "done";
   }
+  if (step.prevailing && entry.value && !entry.click && entry.value->dimension() == units::Dimension::torque)
+    out += fmt::format(", of which {} turn the lock nut", report::both_systems(*step.prevailing, style));
   if (entry.also) out += fmt::format(", also {}", report::both_systems(*entry.also, style));
-  if (step.prevailing && entry.value)
-    out += fmt::format(", less {} for the prevailing torque", report::both_systems(*step.prevailing, style));
   const bool judged = std::any_of(recorded.findings.begin(), recorded.findings.end(), [&](const Finding& f) {
     return f.seq == event.seq && f.severity != review::Severity::note;
   });

@@ -143,6 +143,7 @@ class Guide {
   void doubt(const std::string& word);
   [[nodiscard]] std::optional<int> place_in_doubt(const std::string& bolt);
   void go_to(const std::string& bolt);
+  [[nodiscard]] bool take_up_companion(const plan::Step& step);
   void skip();
 
   Session& session_;

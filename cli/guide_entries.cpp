@@ -48,7 +48,8 @@ std::string Guide::with_unit(const Step& step, const std::string& words) const {
   return unit != nullptr && bare ? units::with_unit(words, *unit) : words;
 }
 
-// A gauge was not what a torque was read from; a wrench may count degrees, too.
+// A gauge was not what a torque was read from, nor a wrench what a gate was done with; a wrench may count
+// degrees, too.
 bool Guide::measures(const std::string& tool, const Step& step) {
   const auto among = [&](const std::vector<schedule::Gauge>& gauges) {
     return std::any_of(gauges.begin(), gauges.end(),
@@ -58,8 +59,8 @@ bool Guide::measures(const std::string& tool, const Step& step) {
   if (!tools) return true;
   const auto dimension = step.reading_dimension();
   if (among(tools->angle_gauges)) return dimension == Dimension::angle;
-  if (among(tools->length_gauges)) return dimension == Dimension::length;
-  return true;
+  if (among(tools->length_gauges)) return dimension == Dimension::length || step.kind == StageKind::measure;
+  return !step.is_gate() && dimension.has_value();
 }
 
 Arguments Guide::entry_arguments(const Step& step) {
@@ -387,12 +388,28 @@ void Guide::go_to(const std::string& bolt) {
   }
   step_ = done->step;
   if (short_of) return;  // it is pulled on
+  if (take_up_companion(*done)) return;
   const std::string next =
       due != nullptr ? fmt::format("; stage {} comes for all bolts together", due->stage) : std::string();
   paragraph(fmt::format(
       "bolt {} has its entry at step {}: line {}{}. A reading here counts as a second one; s leaves "
       "it as it is",
       text::printable(bolt), step_, progress.standing(step_)->seq, next));
+}
+
+// The final torque of an angle that was read alone may still be read.
+bool Guide::take_up_companion(const Step& step) {
+  const review::Entry* standing = Progress(pass()).standing(step.step);
+  if (!asks_ || !wants_companion(step) || standing == nullptr || standing->also || !standing->value)
+    return false;
+  shown_step_ = step.step;
+  last_ = Last{standing->seq,   step.step,    standing->given, std::nullopt,
+               standing->value, standing->at, standing->given};
+  judged_ = standing->seq;
+  paragraph(fmt::format("bolt {} has its angle at step {}: line {}", text::printable(*step.bolt), step.step,
+                        standing->seq));
+  question_ = Question::companion;
+  return true;
 }
 
 void Guide::skip() {

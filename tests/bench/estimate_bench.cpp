@@ -24,7 +24,7 @@ namespace {
 
 constexpr int kTurns = 9;
 constexpr std::array<int, 2> kBolts{20, 200};
-constexpr std::size_t kCells = 61 * 11 * 11;
+constexpr std::size_t kCells = std::size_t{61} * 11 * 11;
 constexpr double kMost = 0.05, kMostGrowth = 1.15;  // seconds for twenty bolts
 
 double grid(const SimulatedJoint& joint, const std::vector<BoltEvidence>& evidence) {

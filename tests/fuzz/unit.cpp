@@ -27,6 +27,7 @@ void check_measured(std::string_view text) {
   const units::MeasuredScan scan = units::scan_whole_measured(text, &units::one_unit());
   if (!scan) return check_fault(text, scan.slug, scan.message, scan.fault_at, scan.fault_length);
   fuzz::require(scan.unit != nullptr && std::isfinite(scan.number), "a quantity is a number with a unit");
+  if (scan.unit == nullptr) return;
   const units::Measured value(scan.number, *scan.unit);
   const std::string printed = units::print(value);
   const units::MeasuredScan again = units::scan_whole_measured(printed, &units::one_unit());

@@ -32,9 +32,9 @@ Row measure(const SimulatedJoint& joint, std::size_t bolts, std::size_t groups, 
     alarms += odd_bolts(sound).empty() ? 0U : 1U;
     for (const double factor : {1.8, 0.6}) {
       std::vector<BoltEvidence> one = sound;
-      one[g % bolts] = simulator.pull(joint, truth, factor);
+      one[g % one.size()] = simulator.pull(joint, truth, factor);
       const auto found = odd_bolts(one);
-      (factor > 1 ? dry : slippery) += !found.empty() && found.front().bolt == g % bolts ? 1U : 0U;
+      (factor > 1 ? dry : slippery) += !found.empty() && found.front().bolt == g % one.size() ? 1U : 0U;
     }
   }
   const auto n = static_cast<double>(groups);

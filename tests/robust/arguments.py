@@ -121,7 +121,7 @@ class Arguments(RobustCase):
             for words in ((verb, "-h"), ("help", verb), ("-h", verb)):
                 self.assertEqual(self.clampbook(*words).out, asked.out, words)
         asked = self.clampbook("--help")
-        for words in (("-h",), ("help",), ("help", "--ascii")):
+        for words in (("-h",), ("help",), ("--ascii", "help")):
             self.assertEqual(self.clampbook(*words).out, asked.out, words)
 
     def test_a_book_is_no_wrench(self):

@@ -5,7 +5,7 @@
 
 extern "C" {
 
-void* __libc_malloc(std::size_t size);
+void* __libc_malloc(std::size_t size);  // NOLINT(bugprone-reserved-identifier): the C library's own name
 
 void* malloc(std::size_t size) {
   static long left = -1;  // how many more succeed; 0: no more count

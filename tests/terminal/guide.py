@@ -364,6 +364,26 @@ class GuideCase(WorkshopCase):
         guide.type("b 1")
         guide.wait_for(r"step 3 of 5: bolt 1, angle")
 
+    def test_a_final_torque_that_was_left_out_can_still_be_read(self):
+        """Whoever left at the question was never asked again, and the torque alone was refused."""
+        guide = self.to_the_angles()
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("45")
+        guide.wait_for(r"final torque\? \(y: not read\) > ")
+        guide.type("q")
+        guide.end()
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("b 1")
+        guide.wait_for(r"bolt 1 has its angle at step 4: line 6")
+        guide.wait_for(r"final torque\? \(y: not read\) > ")
+        guide.type("20 Nm")
+        guide.wait_for(r"recorded 7: bolt 1, step 4")
+        guide.wait_for(r"bolt 2 > ")
+        self.assertEqual((self.entries()[-1]["also_Nm"], self.entries()[-1]["corrects"]), (20.0, 6))
+
     def test_the_same_value_within_two_seconds_is_held(self):
         self.begin()
         guide = self.guide()

@@ -291,14 +291,14 @@ void Planner::add_bolt_step(const Stage& stage, std::size_t bolt) {
   step.low = f.low;
   step.high = f.high;
   step.assumed = f.assumed;
-  const bool by_torque = f.target && f.target->dimension() == Dimension::torque;
-  if (by_torque) {
+  // Whatever torque is read on the bolt, the target's, a final one or a breakaway, some of it turns the lock
+  // nut.
+  if (fastener.prevailing_torque && fastener.prevailing_torque->number() > 0)
+    step.prevailing = fastener.prevailing_torque;
+  if (f.target && f.target->dimension() == Dimension::torque) {
     step.setting = f.target;
-    if (fastener.prevailing_torque && fastener.prevailing_torque->number() > 0) {
-      step.prevailing = fastener.prevailing_torque;
-      step.setting =
-          Measured(f.target->number() + fastener.prevailing_torque->in(f.target->unit()), f.target->unit());
-    }
+    if (step.prevailing)
+      step.setting = Measured(f.target->number() + step.prevailing->in(f.target->unit()), f.target->unit());
   }
   if (stage.final_torque) {
     const Figures final = figures_of(*stage.final_torque, {}, StageKind::torque);

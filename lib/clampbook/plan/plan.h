@@ -39,6 +39,8 @@ struct Step {
   /// they are.
   [[nodiscard]] Measured tightening_part(const Measured& read) const;
   [[nodiscard]] bool is_gate() const { return schedule::is_gate(kind); }
+  /// Whether the cautions of a stage that may pass the yield point belong to it: loosening has others.
+  [[nodiscard]] bool pulls_to_yield() const { return may_yield && kind != StageKind::loosen; }
 };
 
 /// A stage in a few words: "torque 30 N·m", "snug by hand", "count: dowels", "wait 10 min".

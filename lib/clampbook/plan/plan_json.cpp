@@ -253,12 +253,17 @@ Step step_from(const Json& object) {
   if (const bool* assumed = need(j, "assumed").as_bool()) step.assumed = *assumed;
   if (const std::int64_t* expect = need(j, "expect").as_integer()) step.expect = *expect;
   step.wait_s = need(j, "wait_s").as_number();
-  const units::Unit& torque = units::newton_metre_unit();
-  const units::Unit* shown = unit != nullptr && unit->dimension == Dimension::torque ? unit : &torque;
+  const units::Unit* final_unit = unit_named(j.find("final_unit"));
+  const auto is_torque = [](const units::Unit* u) {
+    return u != nullptr && u->dimension == Dimension::torque;
+  };
+  const units::Unit* shown = is_torque(unit)         ? unit
+                             : is_torque(final_unit) ? final_unit
+                                                     : &units::newton_metre_unit();
   step.setting = quantity(j, "setting", shown);
   step.prevailing = quantity(j, "prevailing", shown);
   step.may_yield = j.find("may_yield") != nullptr;
-  if (const units::Unit* final_unit = unit_named(j.find("final_unit"))) {
+  if (final_unit != nullptr) {
     const auto low = quantity(j, "final_low", final_unit), high = quantity(j, "final_high", final_unit);
     if (low && high) step.final_torque = schedule::Window{*low, *high};
   }

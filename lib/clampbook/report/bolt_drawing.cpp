@@ -42,10 +42,13 @@ Layout in_rows(std::size_t count) {
       std::ceil(std::sqrt(static_cast<double>(count) * 2)), 1.0, count > kMostNamed ? 200.0 : 12.0));
   const double step = std::min(110.0, kWidth / static_cast<double>(columns));
   out.radius = std::min(26.0, step * 0.3);
-  for (std::size_t i = 0; i < count; ++i)
-    out.places.push_back({step * (static_cast<double>(i % columns) + 0.5),
-                          1.25 * step * (static_cast<double>(i / columns) + 0.5)});
-  out.height = 1.25 * step * static_cast<double>((count + columns - 1) / columns);
+  for (std::size_t i = 0; i < count; ++i) {
+    const std::size_t column = i % columns, row = i / columns;
+    out.places.push_back(
+        {step * (static_cast<double>(column) + 0.5), 1.25 * step * (static_cast<double>(row) + 0.5)});
+  }
+  const std::size_t rows = (count + columns - 1) / columns;
+  out.height = 1.25 * step * static_cast<double>(rows);
   return out;
 }
 

@@ -13,7 +13,6 @@ namespace clampbook::report {
 using plan::Plan;
 using plan::Step;
 using schedule::Stage;
-using schedule::StageKind;
 using text::printable;
 
 namespace {
@@ -69,8 +68,10 @@ class Writer {
     line(heading);
     const bool alike = same_figures(steps);
     if (!steps.front().is_gate()) alike ? figures(steps.front()) : tool(stage.number);
+    if (const std::string way = direction_text(plan_, steps); !way.empty()) line("! " + way, 2);
     origins(stage);
-    if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.may_yield; })) before_turning();
+    if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.pulls_to_yield(); }))
+      before_turning();
     boxes(steps, alike);
   }
 

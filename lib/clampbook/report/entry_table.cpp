@@ -29,13 +29,13 @@ std::string target(const Step& step) {
 // What changes the setting of the wrench stands beside the target.
 std::string text(const Step& step, const plan::PlanStage& stage) {
   std::string out = step.text;
-  if (step.prevailing)
+  if (step.prevailing && (step.setting || step.final_torque))
     out += fmt::format("; {} more for the prevailing torque", units::format(*step.prevailing));
   if (stage.tool && step.bolt) out += "; tool: " + stage.tool->text;
   if (stage.tool && !stage.tool->adapter.empty()) out += "; " + stage.tool->adapter;
   if (step.setting && step.target && step.setting->si() != step.target->si())
     out += fmt::format("; set the wrench to {}", units::format(*step.setting));
-  if (step.may_yield)
+  if (step.pulls_to_yield())
     out += "; may yield: eye protection, a steady braced pull, never back off to the number";
   return out;
 }

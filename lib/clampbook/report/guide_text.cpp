@@ -91,6 +91,19 @@ void add_last(std::string& out, const Pass& pass, record::Timestamp now, const T
   add(out, look, 0, style);
 }
 
+// The line that says that the bolt was taken out, while nothing was done with it since.
+const review::Fitting* taken_out(const Pass& pass, const std::string& bolt) {
+  const auto last = std::find_if(pass.fittings.rbegin(), pass.fittings.rend(),
+                                 [&](const review::Fitting& f) { return f.bolt == bolt; });
+  if (last == pass.fittings.rend() || last->fitted) return nullptr;
+  const Progress progress(pass, true);
+  const bool since = std::any_of(pass.entries.begin(), pass.entries.end(), [&](const review::Entry& e) {
+    const Step* step = e.seq > last->seq && !e.voided_by ? progress.find(e.step) : nullptr;
+    return step != nullptr && step->bolt == bolt;
+  });
+  return since ? nullptr : &*last;
+}
+
 struct Signs {
   std::string_view due, done, outside, missed;
 };
@@ -194,7 +207,7 @@ std::string guide_stage(const Pass& pass, const Step& due, const std::optional<p
   add(out, heading, 0, style);
   for (const std::string& line : figure_lines(due, tool, pass.plan.left_hand(due), style))
     add(out, line, 2, style);
-  if (due.may_yield) add(out, fmt::format("! {}", yield_caution()), 2, style);
+  if (due.pulls_to_yield()) add(out, fmt::format("! {}", yield_caution()), 2, style);
   for (const std::string& warning : warnings) add(out, "! " + printable(warning), 2, style);
   const auto dimension = due.reading_dimension();
   if (due.setting && dimension == units::Dimension::torque)
@@ -206,11 +219,14 @@ std::string guide_stage(const Pass& pass, const Step& due, const std::optional<p
         fmt::format("display in {}", due.kind == StageKind::angle ? "degrees" : due.target->unit().spelling),
         2, style);
   }
-  const bool left = pass.plan.left_hand(due);
-  if (due.kind == StageKind::loosen)
-    add(out, left ? "loosen clockwise: the thread is left-hand" : "loosen anticlockwise", 2, style);
+  std::vector<Step> all;
+  for (const Step& step : pass.plan.steps)
+    if (step.stage == due.stage) all.push_back(step);
+  const std::string way = direction_text(pass.plan, all);
+  if (!way.empty())
+    add(out, "! " + way, 2, style);
   else
-    add(out, left ? "! tighten anticlockwise: the thread is left-hand" : "tighten clockwise", 2, style);
+    add(out, due.kind == StageKind::loosen ? "loosen anticlockwise" : "tighten clockwise", 2, style);
   return out;
 }
 
@@ -246,6 +262,13 @@ std::string guide_step(const Pass& pass, const Step& due, const std::optional<pl
   }
   for (const std::string& line : figure_lines(due, tool, pass.plan.left_hand(due), style))
     add(out, line, 2, style);
+  if (const std::string way = direction_text(pass.plan, std::span(&due, 1)); !way.empty())
+    add(out, "! " + way, 2, style);
+  if (const review::Fitting* out_since = taken_out(pass, *due.bolt))
+    add(out,
+        fmt::format("! bolt {} was taken out (line {}): put it in first, or record another as fitted",
+                    printable(*due.bolt), out_since->seq),
+        2, style);
   return out;
 }
 

@@ -95,6 +95,8 @@ std::string said_of(const review::Entry& entry, const plan::Step& step, const Te
   out += entry.value   ? both_systems(*entry.value, style)
          : entry.count ? units::format_number(*entry.count)
                        : std::string("done");
+  if (step.prevailing && entry.value && !entry.click && entry.value->dimension() == units::Dimension::torque)
+    out += fmt::format(", of which {} turn the lock nut", both_systems(*step.prevailing, style));
   if (entry.also) out += ", also " + both_systems(*entry.also, style);
   if (entry.no_turn) out += ", without turning the bolt";
   if (!entry.tool.empty()) out += ", with " + printable(entry.tool);

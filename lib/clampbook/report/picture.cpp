@@ -125,7 +125,7 @@ std::string bolt_picture(const plan::Plan& plan, const TextStyle& style, const B
   const bool placed = !plan.bolts.empty() && plan.bolts.front().x.has_value();
   std::string heading = "The bolts";
   if (!plan.view.empty()) heading += ", " + text::printable(plan.view);
-  heading += ": [bolt] and its turn\n\n";
+  heading = wrapped(heading + ": [bolt] and its turn", style.width, 0, 2) + "\n\n";
   if (cells.size() > kMostDrawn)
     return fmt::format("{} bolts, too many to draw; the order stands in the stages.\n", cells.size());
   if (placed)

@@ -102,6 +102,9 @@ class Writer {
       text += fmt::format("{}{} % of the least yield strength", text.empty() ? "" : "; ",
                           format_number(std::round(*s.utilisation * 100)));
     if (s.yields) text += "; " + yields(s);
+    if (s.preload && s.broken_share > 0)
+      text += fmt::format("; may break ({} % of the samples; the clamp load is that of the others)",
+                          format_number(std::round(s.broken_share * 1000) / 10));
     if (s.growth && *s.growth > joint::Length())
       text += fmt::format("; lasting growth {}, {} % of what it takes before it breaks",
                           figures_.length(*s.growth),

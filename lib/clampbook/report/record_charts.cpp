@@ -148,8 +148,7 @@ std::optional<Measured> judged_part(const Step& step, const review::Entry& entry
   const auto& bound = step.high ? step.high : step.low;
   if (!bound || !entry.value || entry.value->dimension() != bound->dimension()) return std::nullopt;
   const Measured value = entry.value->converted_to(bound->unit());
-  if (!step.prevailing || value.dimension() != Dimension::torque) return value;
-  return Measured(value.number() - step.prevailing->in(value.unit()), value.unit());
+  return entry.click ? value : step.tightening_part(value);
 }
 
 std::string strip_chart(const review::Progress& progress, const plan::PlanStage& stage,
@@ -250,7 +249,7 @@ void name_paths(Svg& svg, std::vector<Path> paths, const Scale& y, double bottom
 std::string torque_angle_chart(const review::Progress& progress, const TextStyle& style, Setting setting) {
   const units::Unit* unit = nullptr;
   const std::vector<Path> paths = paths_of(progress, unit, style);
-  if (paths.empty()) return {};
+  if (paths.empty() || unit == nullptr) return {};
   double farthest = 0, highest = 0;
   for (const Path& path : paths)
     for (const auto& [angle, torque] : path.points) {

@@ -9,7 +9,6 @@
 namespace clampbook::report {
 
 using plan::Step;
-using units::Measured;
 
 namespace {
 

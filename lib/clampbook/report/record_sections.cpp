@@ -238,7 +238,8 @@ std::string pieces_section(const RecordParts& parts) {
     std::string words = times(piece.tightened);
     if (piece.past_yield > 0) words += fmt::format(", perhaps past yield {}", times(piece.past_yield));
     if (const auto limit = piece.limit()) words += fmt::format(", {} allowed", *limit);
-    if (piece.free_first) words += fmt::format(", grown by {:.3f} mm", *piece.free_last - *piece.free_first);
+    if (piece.free_measured > 1)
+      words += fmt::format(", grown by {:.3f} mm", *piece.free_last - *piece.free_first);
     if (piece.overused()) words += ": over its limit";
     cell(out, words);
     out += "</tr>\n";

@@ -60,9 +60,10 @@ std::string_view action(StageKind kind) {
 std::string value_head(const Step& step) {
   const auto dimension = step.reading_dimension();
   if (!dimension) return {};
-  const units::Unit& unit = step.target && step.target->dimension() == *dimension
-                                ? step.target->unit()
-                                : units::machine_unit(*dimension);
+  // What the wrench shows is what is written down.
+  const auto& shown = step.setting ? step.setting : step.target;
+  const units::Unit& unit =
+      shown && shown->dimension() == *dimension ? shown->unit() : units::machine_unit(*dimension);
   return fmt::format("read, {}", unit.spelling);
 }
 
@@ -144,9 +145,7 @@ void SheetStages::cautions(Block& block, std::span<const Step> steps) const {
   const auto add = [&](const std::string& text) { block.put("p", "! " + text, "caution", 13, false, 5); };
   std::set<std::string_view> fasteners;
   for (const Step& step : steps) fasteners.insert(bolts_.at(*step.bolt)->fastener);
-  for (const plan::PlanFastener& f : plan_.fasteners)
-    if (f.left_hand && fasteners.contains(f.name))
-      add(fmt::format("{} has a left-hand thread: it tightens anticlockwise.", f.name));
+  if (const std::string way = direction_text(plan_, steps); !way.empty()) add(way);
   const bool by_torque = steps.front().setting.has_value();
   for (const plan::Caution& c : plan_.cautions) {
     // Another lubricant matters wherever a torque is set.
@@ -155,7 +154,7 @@ void SheetStages::cautions(Block& block, std::span<const Step> steps) const {
                 : by_torque && c.slug == "lubricant-differs" && c.fastener && fasteners.contains(*c.fastener);
     if (here) add(fmt::format("{} [{}]", c.text, c.slug));
   }
-  if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.may_yield; }))
+  if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.pulls_to_yield(); }))
     add(std::string(yield_caution()));
 }
 
@@ -208,7 +207,8 @@ void SheetStages::spread(Paper& paper, std::span<const Step> steps, const Spread
   if (top.height() + kAroundTable + how.row > paper.capacity()) paper.add(std::exchange(top, {}));
   for (std::size_t done = 0; done < steps.size();) {
     const std::size_t columns = how.halves ? 2 : 1, rest = steps.size() - done;
-    const auto needed = static_cast<double>((rest + columns - 1) / columns);
+    const std::size_t rows = (rest + columns - 1) / columns;
+    const auto needed = static_cast<double>(rows);
     const double around = top.height() + kAroundTable;
     const double fit = std::floor((paper.left() - around) / how.row);
     // A stage stands on one page where one page can hold it; else no table begins with less than three rows

@@ -53,6 +53,26 @@ bool same_figures(std::span<const Step> steps) {
   });
 }
 
+std::string direction_text(const plan::Plan& plan, std::span<const Step> steps) {
+  std::string left;
+  std::size_t bolts = 0, left_hand = 0;
+  for (const Step& step : steps) {
+    if (!step.bolt) continue;
+    ++bolts;
+    if (!plan.left_hand(step)) continue;
+    ++left_hand;
+    left += (left.empty() ? "" : ", ") + text::printable(*step.bolt);
+  }
+  if (left_hand == 0) return {};
+  const bool loosens = steps.front().kind == StageKind::loosen;
+  const std::string_view verb = loosens ? "loosen" : "tighten",
+                         this_way = loosens ? "clockwise" : "anticlockwise",
+                         other_way = loosens ? "anticlockwise" : "clockwise";
+  if (left_hand == bolts) return fmt::format("left-hand thread: {} {}", verb, this_way);
+  return fmt::format("bolt{} {}: left-hand thread, {} {}; the others {}", left_hand == 1 ? "" : "s", left,
+                     verb, this_way, other_way);
+}
+
 std::string flats_text(const Step& step, bool left_hand) {
   if (step.kind != StageKind::angle || !step.target) return {};
   const double degrees = step.target->in(units::degree_unit());

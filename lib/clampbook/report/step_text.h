@@ -27,6 +27,11 @@ namespace clampbook::report {
 [[nodiscard]] std::string setting_text(const plan::Step& step, const std::optional<plan::StageTool>& tool,
                                        const TextStyle& style);
 
+/// Which way the bolts of these steps of one stage are turned, when a left-hand thread is among them:
+/// "left-hand thread: tighten anticlockwise", or for a mixed stage the bolts by name. Empty when there is
+/// none.
+[[nodiscard]] std::string direction_text(const plan::Plan& plan, std::span<const plan::Step> steps);
+
 /// "that is 1 flat of a hexagon, 0.167 of a turn: from 12 to 2 on a clock face"; empty for other steps.
 [[nodiscard]] std::string flats_text(const plan::Step& step, bool left_hand);
 

@@ -52,9 +52,32 @@ std::optional<Reached> reached(const Step& step, const std::vector<plan::Fastene
   return std::nullopt;
 }
 
+// What was read on the bolt tells more than what was meant: it bears the highest torque since it was
+// loosened.
+void bear_what_was_read(const Pass& pass, const std::string& bolt, int before, Reached& reached) {
+  const Progress progress(pass);
+  int loosened = 0;
+  for (const std::size_t position : pass.index.turning(bolt))
+    if (const Step& step = pass.plan.steps[position];
+        step.step < before && step.kind == StageKind::loosen && progress.filled(step.step))
+      loosened = step.step;
+  const units::Unit& unit = units::newton_metre_unit();
+  for (const Entry& entry : pass.entries) {
+    const Step* step = progress.find(entry.step);
+    if (entry.voided_by || entry.past_piece || step == nullptr || step->bolt != bolt ||
+        step->step <= loosened || step->step >= before || !entry.value ||
+        entry.value->dimension() != units::Dimension::torque)
+      continue;
+    const double lock_nut = entry.click && step->prevailing ? step->prevailing->in(unit) : 0;
+    reached.least = std::max(reached.least, entry.value->in(unit) + lock_nut);
+    reached.most = std::max(reached.most, entry.value->in(unit) + lock_nut);
+  }
+}
+
 // The torque of the step in doubt and of the bolt's step before it.
 struct TwoStates {
   std::optional<Reached> before, after;
+  bool read_higher = false;  // than the stage before is meant to reach
   const Step* step = nullptr;
 };
 
@@ -75,6 +98,11 @@ TwoStates states(const Pass& pass, const std::string& bolt, int number) {
   if (before != nullptr && before->kind == StageKind::snug && !before->target)
     out.before = Reached{0, 0};  // by hand
   out.after = reached(*out.step, predictions);
+  if (out.before) {
+    const double meant = out.before->most;
+    bear_what_was_read(pass, bolt, number, *out.before);
+    out.read_higher = out.before->most > meant;
+  }
   return out;
 }
 
@@ -99,8 +127,9 @@ std::string doubt_advice(const Pass& pass, const Doubt& doubt) {
   const std::string stage =
       s.step != nullptr ? fmt::format("stage {}", s.step->stage) : std::string("that stage");
   if (test) {
-    const auto shown = [](const Measured& m) {
-      return units::format(Measured(std::round(m.number() * 10) / 10, m.unit()));
+    const units::Unit& unit = units::unit_in(pass.plan.written_in(), test->torque);
+    const auto shown = [&](const Measured& m) {
+      return units::format(Measured(std::round(m.in(unit)*10) / 10, unit));
     };
     out += fmt::format(
         "Else try {} (it tells between {} and {}): if the bolt moves, {} was not done; if it does not move, "
@@ -113,7 +142,8 @@ std::string doubt_advice(const Pass& pass, const Doubt& doubt) {
     const bool known = s.before && s.after;
     out +=
         fmt::format("No test torque can tell whether {} was done: the torques of the two states {}. ", stage,
-                    !known ? "are not known"
+                    !known          ? "are not known"
+                    : s.read_higher ? "lie too close together: a higher one was read on it already"
                     : s.step != nullptr && s.step->may_yield
                         ? "lie too close together, because past yield the torque is flat"
                         : "lie too close together");

@@ -94,7 +94,9 @@ class Collector {
   }
 
   void torque(const Step& step, const Entry* entry) {
-    const auto read = entry != nullptr ? torque_of(entry->value, step) : std::nullopt;
+    auto read = entry != nullptr ? torque_of(entry->value, step) : std::nullopt;
+    if (read && entry->click)
+      read = to<joint::Torque>(*entry->value);          // the target, without the lock nut's share
     if (!read || units::si_number(*read) <= 0) return;  // by hand, or open
     before_ = torque_;
     torque_ = read;

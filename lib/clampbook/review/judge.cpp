@@ -83,7 +83,9 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
   const bool is_high = step.high && above(part, *step.high);
   if (high_only && !is_high) return;
   const std::string prevailing =
-      step.prevailing ? fmt::format(", of which {} turn the lock nut,", units::format(*step.prevailing)) : "";
+      step.prevailing && value.dimension() == Dimension::torque
+          ? fmt::format(", of which {} turn the lock nut,", units::format(*step.prevailing))
+          : "";
   const std::string what =
       fmt::format("{}: {}{} is {} the window {}", place_of(pass, step), shown(value, unit), prevailing,
                   is_high ? "above" : "below", window_text(step.low, step.high));
@@ -121,10 +123,14 @@ void judge_final_torque(const Pass& pass, const Step& step, const Entry& entry, 
     return;
   }
   if (inside(step.tightening_part(*read), window.low, window.high)) return;
-  out.push_back(about("final-torque-out", pass, step, &entry,
-                      fmt::format("{}: the final torque {} is outside {}", place_of(pass, step),
-                                  shown(*read, window.high.unit()), range),
-                      remedy_for("final-torque-out", step)));
+  out.push_back(about(
+      "final-torque-out", pass, step, &entry,
+      fmt::format(
+          "{}: the final torque {}{} is outside {}", place_of(pass, step), shown(*read, window.high.unit()),
+          step.prevailing ? fmt::format(", of which {} turn the lock nut,", units::format(*step.prevailing))
+                          : std::string(),
+          range),
+      remedy_for("final-torque-out", step)));
 }
 
 // Of a joint that still settles: its last round is not the last (common practice for gaskets).

@@ -45,6 +45,7 @@ void measure(Piece& piece, const Entry& entry) {
   if (!entry.value || entry.value->dimension() != units::Dimension::length) return;
   piece.free_last = entry.value->machine_value();
   if (!piece.free_first) piece.free_first = piece.free_last;
+  ++piece.free_measured;
 }
 
 }  // namespace

@@ -18,6 +18,7 @@ struct Piece {
   std::int64_t tightened = 0;
   std::int64_t past_yield = 0;                      ///< how often it may have been taken past its yield point
   std::optional<double> free_first{}, free_last{};  ///< its free length in mm, first and last measured
+  int free_measured = 0;                            ///< how often: once alone says nothing of growth
   schedule::Reuse reuse{};
 
   /// The most tightenings that `reuse:` allows; nothing when it sets no number.

@@ -32,7 +32,9 @@ bool overdue(const schedule::Calibration& calibration, record::Timestamp at) {
 
 // The torque that the wrench shows when the bolt gets this one.
 Measured shown_by(const schedule::TorqueWrench& tool, joint::Torque torque) {
-  return {units::value_in(plan::setting_of(tool, torque), units::newton_metre), units::newton_metre_unit()};
+  return Measured(units::value_in(plan::setting_of(tool, torque), units::newton_metre),
+                  units::newton_metre_unit())
+      .converted_to(tool.range.high.unit());
 }
 
 bool in_range(const schedule::TorqueWrench& tool, const Measured& shown) {

@@ -28,7 +28,7 @@ struct BoltNode {
 };
 
 std::optional<std::string> read_id(const YamlNode& node, const Reading& reading) {
-  const auto id = read_text(node, "id", reading);
+  auto id = read_text(node, "id", reading);
   if (!id) return std::nullopt;
   const bool printable = text::printable(*id) == *id;
   if (id->empty() || text::count_characters(*id) > kLongestId ||
