@@ -90,8 +90,11 @@ std::set<std::string> Guide::waiting_bolts(Due due) {
   std::set<std::string> out;
   if (due == Due::sound)
     for (const auto& [bolt, doubts] : pass().unresolved) out.insert(bolt);
-  for (const Step& step : pass().plan.steps)
-    if (due != Due::all && step.bolt && skipped_.contains(step.step)) out.insert(*step.bolt);
+  const Progress progress(pass());
+  for (const int number : skipped_) {
+    const Step* step = due != Due::all && !progress.filled(number) ? progress.find(number) : nullptr;
+    if (step != nullptr && step->bolt) out.insert(*step->bolt);
+  }
   return out;
 }
 

@@ -352,7 +352,7 @@ void Guide::doubt(const std::string& word) {
   amend("unsure", fmt::format("bolt {} is in doubt", text::printable(bolt)),
         {{"step", doubted.step}, {"stage", doubted.stage}, {"bolt", bolt}});
   ring(kStop);
-  skipped_.insert(doubted.step);  // turn it no further; the others go on
+  if (!doubted.bolt) skipped_.insert(doubted.step);  // a bolt in doubt waits by itself
   choose_next();
 }
 

@@ -162,6 +162,11 @@ class GuideCase(WorkshopCase):
         guide.type("s")
         guide.wait_for(r"step 3 of 5")
         self.assertEqual(len(self.entries()), 2)
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("12.1 Nm")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"step 4 of 5: bolt 1")  # it was not put off
 
     def test_a_bolt_that_was_kept_below_its_window_is_pulled_on(self):
         self.begin()

@@ -19,7 +19,8 @@ TEST_CASE("coordinates have no digits that say nothing", "[report][svg]") {
 TEST_CASE("a drawing has its name and its description for those who can't see it", "[report][svg]") {
   Svg svg(10, 20, "a <title>", "what it \"shows\"", Setting::page);
   svg.text(1, 2, "5 < 6", 12);
-  REQUIRE(std::move(svg).finish() ==
+  const std::string drawn = std::move(svg).finish();
+  REQUIRE(drawn ==
           "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 10 20\" role=\"img\" aria-label=\"a "
           "&lt;title&gt;\"><title>a &lt;title&gt;</title><desc>what it &quot;shows&quot;</desc>\n"
           "<text x=\"1\" y=\"2\" font-size=\"12\">5 &lt; 6</text>\n</svg>\n");
