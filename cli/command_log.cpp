@@ -96,7 +96,7 @@ std::string recorded_text(const Recorded& recorded, const report::TextStyle& sty
   const bool judged = std::any_of(recorded.findings.begin(), recorded.findings.end(), [&](const Finding& f) {
     return f.seq == event.seq && f.severity != review::Severity::note;
   });
-  if (!judged && step.low && step.high && entry.value)
+  if (!judged && step.low && step.high && entry.value && entry.value->dimension() == step.low->dimension())
     out += fmt::format(", in window {}", report::both_systems(*step.low, *step.high, style));
   return out + "\n";
 }

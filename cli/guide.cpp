@@ -111,6 +111,7 @@ int Guide::next_step(Due due) {
 
 void Guide::choose_next() {
   question_ = Question::none;
+  taken_up_ = false;
   shown_step_ = 0;
   step_ = next_step(Due::sound);
   if (step_ == 0) step_ = next_step(Due::not_put_off);
@@ -147,8 +148,7 @@ void Guide::leave_ground(const Happening& happening) {
     leave(happening.text);
   else
     tell_wrench(happening.kind);
-  for (const Happening& waiting : waiting_) leave(waiting.text);
-  waiting_.clear();
+  leave_queued("changed-elsewhere", why);
   last_.reset();
   choose_next();
 }
@@ -224,8 +224,9 @@ void Guide::take_quantities(const std::vector<Measured>& values, const std::stri
 // True while the final torque of the last reading may still come.
 bool Guide::awaits_companion() {
   const Step* step = last_ ? Progress(pass(), true).find(last_->step) : nullptr;
-  return step != nullptr && wants_companion(*step) && !last_->also &&
-         review::entry_on(pass(), last_->seq) != nullptr;
+  const review::Entry* entry = last_ ? review::entry_on(pass(), last_->seq) : nullptr;
+  return step != nullptr && wants_companion(*step) && !last_->also && entry != nullptr && !entry->voided_by &&
+         !entry->past_piece;
 }
 
 std::string Guide::wanted_text(const Step& step) {
@@ -330,7 +331,12 @@ void Guide::take_no() {
     case Question::keep:
     case Question::go_on:
     case Question::companion:
-      take_back(judged_, "taken back at once");
+      if (taken_up_) {
+        paragraph(fmt::format("line {} stays as it is", judged_));
+        choose_next();
+      } else {
+        take_back(judged_, "taken back at once");
+      }
       return;
     case Question::repeat:
       question_ = held_question_;
@@ -422,15 +428,13 @@ bool Guide::blocks(Question question) {
   return question == Question::stage || question == Question::keep || question == Question::repeat;
 }
 
-void Guide::leave_unread() {
-  const auto leave = [&](const Happening& h) {
-    const bool key = h.kind == Happening::Kind::typed && key_of(trimmed(h.text)).letter != '\0';
-    if (!key && (h.kind == Happening::Kind::wrench || h.kind == Happening::Kind::typed))
-      unread(h.text, "not-due", "comes after the last step");
-  };
-  for (const Happening& h : waiting_) leave(h);
+void Guide::leave_queued(std::string_view reason, std::string_view why) {
+  for (const Happening& h : waiting_) unread(h.text, reason, why);
   waiting_.clear();
-  while (const auto h = input_.queued()) leave(*h);
+  for (const Happening& h : input_.take_lines()) {
+    const Key key = h.kind == Happening::Kind::typed ? key_of(trimmed(h.text)) : Key{};
+    if (key.letter == '\0' || !key.words.empty()) unread(h.text, reason, why);  // a bare q or y says nothing
+  }
 }
 
 void Guide::take(Happening happening) {

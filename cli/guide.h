@@ -87,8 +87,8 @@ class Guide {
   void unread(std::string_view given, std::string_view reason, std::string_view why);
   [[nodiscard]] ExitStatus stopped(std::string_view reason, ExitStatus status);
   [[nodiscard]] ExitStatus finished();
-  /// What was sent and found no step any more.
-  void leave_unread();
+  /// What was sent already and can't be filed any more is told.
+  void leave_queued(std::string_view reason, std::string_view why);
   void complain(std::string_view given, const text::Diagnostic& diagnostic);
   void show_start();
   void show_stage(const plan::Step& step);
@@ -138,7 +138,9 @@ class Guide {
   void amend(std::string_view kind, std::string_view what, text::Json::Object members);
   void leave_waiting(std::string_view why);
   void take_back(std::int64_t line, const std::string& why);
+  [[nodiscard]] const review::Entry* origin_of(const review::Entry* entry);
   [[nodiscard]] bool restore_before(const review::Entry& entry);
+  [[nodiscard]] std::optional<units::Measured> as_shown(const std::optional<units::Measured>& value) const;
   void undo(const std::string& why);
   void doubt(const std::string& word);
   [[nodiscard]] std::optional<int> place_in_doubt(const std::string& bolt);
@@ -164,6 +166,7 @@ class Guide {
   int told_stage_ = 0;  // the last one before which was said what is open
   Question question_ = Question::none;
   std::int64_t judged_ = 0;  // the line that a question is about
+  bool taken_up_ = false;    // it is an older one: "no" leaves it as it is
   std::optional<Reading> held_{};
   std::string held_words_{};
   Question held_question_ = Question::none;

@@ -171,9 +171,22 @@ void Guide::below_the_window(const Step& step) {
                         units::format(Measured(missing, unit))));
 }
 
+// What the wrench in hand would show of a torque at the bolt: the next pull is compared with that.
+std::optional<Measured> Guide::as_shown(const std::optional<Measured>& value) const {
+  if (!value || tool_ == nullptr || value->dimension() != Dimension::torque) return value;
+  return Measured(
+      units::value_in(plan::setting_of(*tool_, units::to<joint::Torque>(*value)), units::newton_metre),
+      units::newton_metre_unit());
+}
+
 bool Guide::only_low(int step) {
-  const review::Entry* standing = Progress(pass()).standing(step);
-  if (standing == nullptr) return false;
+  const Progress progress(pass());
+  const review::Entry* standing = progress.standing(step);
+  const Step* place = progress.find(step);
+  // Not after later stages, nor while the bolt is in doubt.
+  if (standing == nullptr || !place->bolt || progress.highest_filled(&*place->bolt) > step ||
+      pass().unresolved.contains(*place->bolt))
+    return false;
   bool low = false, other = false;
   for (const Finding& f : session_.findings(pass())) {
     if (f.seq != standing->seq || f.accepted) continue;
@@ -188,15 +201,12 @@ bool Guide::take_up_stroke(int step) {
   const Progress progress(pass());
   const review::Entry& standing = *progress.standing(step);
   const Step& open = *progress.find(step);
-  std::optional<Measured> shown = standing.value;  // the next stroke is compared as the wrench shows it
-  if (tool_ != nullptr && shown->dimension() == Dimension::torque)
-    shown = Measured(
-        units::value_in(plan::setting_of(*tool_, units::to<joint::Torque>(*shown)), units::newton_metre),
-        units::newton_metre_unit());
   step_ = shown_step_ = step;
-  last_ = Last{standing.seq, step, standing.given, std::nullopt, shown, standing.at, standing.given};
+  last_ = Last{standing.seq, step,          standing.given, std::nullopt, as_shown(standing.value),
+               standing.at,  standing.given};
   judged_ = standing.seq;
   below_the_window(open);
+  taken_up_ = true;
   return true;
 }
 
@@ -286,25 +296,56 @@ void Guide::take_back(std::int64_t line, const std::string& why) {
   }
 }
 
+// The line whose words it is: a line that stands again says an older one's.
+const review::Entry* Guide::origin_of(const review::Entry* entry) {
+  while (entry != nullptr && entry->restores && *entry->restores < entry->seq) {
+    const review::Entry* older = review::entry_on(pass(), *entry->restores);
+    if (older == nullptr) break;
+    entry = older;
+  }
+  return entry;
+}
+
 // A stroke, or a final torque, that is taken back leaves what came before it: voided alone, it would leave
-// the step open in full, though the bolt has been turned.
+// the step open in full, though the bolt has been turned. The older line is said again word for word.
 bool Guide::restore_before(const review::Entry& entry) {
-  const auto corrected = [&](const review::Entry* e) {
-    return e != nullptr && e->corrects ? review::entry_on(pass(), *e->corrects) : nullptr;
-  };
-  const review::Entry* before = corrected(&entry);
-  // Taken back twice: a line that stands again goes on to what came before it, not to what was taken back.
-  if (const review::Entry* first = corrected(before); first != nullptr && first->given == entry.given)
-    before = corrected(first);
+  const std::int64_t line = entry.seq;
+  const review::Entry* origin = origin_of(&entry);
+  const review::Entry* before =
+      origin->corrects ? origin_of(review::entry_on(pass(), *origin->corrects)) : nullptr;
   const Step* step = Progress(pass(), true).find(entry.step);
-  if (before == nullptr || before->step != entry.step || before->kind != "reading" || before->past_piece ||
-      step == nullptr || !step->bolt)
+  if (before == nullptr || before->seq >= line || before->step != entry.step || before->kind != "reading" ||
+      before->past_piece || step == nullptr || !step->bolt)
     return false;
-  Reading reading{before->given, std::nullopt, before->value};
-  if (before->also) reading.also = units::print(*before->also);
-  step_ = entry.step;
-  paragraph(fmt::format("line {} stands again", before->seq));
-  record(*step, reading, entry.seq, std::string(before->given));
+  const std::int64_t older = before->seq;
+  const auto& events = session_.book().book().events;
+  const auto event =
+      std::find_if(events.begin(), events.end(), [&](const record::Event& e) { return e.seq == older; });
+  if (event == events.end()) return false;
+  static constexpr std::array<std::string_view, 10> kOfTheLine{
+      "seq", "written", "at", "kind", "after", "seal", "mends", "corrects", "restores", "typed"};
+  static constexpr std::array<std::string_view, 4> kRemarks{"tool", "by", "note", "because"};
+  const auto among = [](const auto& list, std::string_view key) {
+    return std::find(list.begin(), list.end(), key) != list.end();
+  };
+  record::NewEvent again{event->at, "reading"};
+  Json::Object remarks;
+  for (const auto& [key, value] : *event->body.as_object()) {
+    if (key == "key" || among(kOfTheLine, key)) continue;
+    (among(kRemarks, key) ? remarks : again.members).emplace_back(key, value);
+  }
+  again.members.emplace_back("corrects", line);
+  again.members.emplace_back("restores", older);
+  for (auto& remark : remarks) again.members.push_back(std::move(remark));
+  step_ = step->step;
+  paragraph(fmt::format("line {} stands again", older));
+  const Recorded recorded = session_.record(pass(), again, context_.now());
+  const review::Entry& standing = *review::entry_on(pass(), recorded.event->seq);
+  last_ = Last{standing.seq, step->step,    standing.given, std::nullopt, as_shown(standing.value),
+               standing.at,  standing.given};
+  if (standing.also) last_->also = units::print(*standing.also);
+  tell(recorded);
+  after_reading(*step, recorded);
   return true;
 }
 
@@ -315,14 +356,14 @@ void Guide::undo(const std::string& why) {
     return;
   }
   const auto& entries = pass().entries;
-  const auto last =
-      std::find_if(entries.rbegin(), entries.rend(), [](const review::Entry& e) { return !e.voided_by; });
+  const auto last = std::find_if(entries.rbegin(), entries.rend(),
+                                 [](const review::Entry& e) { return !e.voided_by && !e.past_piece; });
   const auto& doubts = pass().doubts;
-  const auto doubted =
-      std::find_if(doubts.rbegin(), doubts.rend(), [](const review::Doubt& d) { return !d.resolved; });
+  const auto doubted = std::find_if(doubts.rbegin(), doubts.rend(), [&](const review::Doubt& d) {
+    return !d.resolved && pass().unresolved.contains(d.bolt);  // nor accepted
+  });
   if (doubted != doubts.rend() && (last == entries.rend() || doubted->seq > last->seq)) {
     const std::int64_t line = doubted->seq;
-    skipped_.erase(doubted->step);
     Json::Object members{{"voids", line}};
     if (!why.empty()) members.emplace_back("because", why);
     amend("void", fmt::format("bolt {} is no longer in doubt", text::printable(doubted->bolt)),
@@ -352,7 +393,6 @@ void Guide::doubt(const std::string& word) {
   amend("unsure", fmt::format("bolt {} is in doubt", text::printable(bolt)),
         {{"step", doubted.step}, {"stage", doubted.stage}, {"bolt", bolt}});
   ring(kStop);
-  if (!doubted.bolt) skipped_.insert(doubted.step);  // a bolt in doubt waits by itself
   choose_next();
 }
 
@@ -379,7 +419,8 @@ void Guide::go_to(const std::string& bolt) {
   choose_next();
   // A bolt that has its reading is not brought to the next stage before the others, nor one that fell short.
   const bool in_turn =
-      due != nullptr && (here == nullptr || due->step <= here->step || due->stage == here->stage);
+      due != nullptr && (here == nullptr || due->step <= here->step || due->stage == here->stage ||
+                         (done != nullptr && due->step < done->step));
   const bool short_of = done != nullptr && only_low(done->step) && (due == nullptr || due->step > done->step);
   if (due != nullptr && (done == nullptr || (in_turn && !short_of))) {
     step_ = due->step;
@@ -409,6 +450,7 @@ bool Guide::take_up_companion(const Step& step) {
   paragraph(fmt::format("bolt {} has its angle at step {}: line {}", text::printable(*step.bolt), step.step,
                         standing->seq));
   question_ = Question::companion;
+  taken_up_ = true;
   return true;
 }
 

@@ -4,9 +4,11 @@
 #include <time.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <csignal>
+#include <iterator>
 
 namespace clampbook::cli {
 
@@ -99,13 +101,18 @@ Happening GuideInput::next() {
     if (ended_) return {Happening::Kind::end};
     wait();
   }
-  return *queued();
-}
-
-std::optional<Happening> GuideInput::queued() {
-  if (told_.empty()) return std::nullopt;
   Happening out = std::move(told_.front());
   told_.pop_front();
+  return out;
+}
+
+std::vector<Happening> GuideInput::take_lines() {
+  const auto is_line = [](const Happening& h) {
+    return h.kind == Happening::Kind::typed || h.kind == Happening::Kind::wrench;
+  };
+  std::vector<Happening> out;
+  std::copy_if(told_.begin(), told_.end(), std::back_inserter(out), is_line);
+  std::erase_if(told_, is_line);
   return out;
 }
 

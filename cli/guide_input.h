@@ -6,6 +6,7 @@
 #include <deque>
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace clampbook::cli {
 
@@ -28,8 +29,8 @@ class GuideInput {
 
   /// Waits until something happens.
   [[nodiscard]] Happening next();
-  /// What has come already, without waiting.
-  [[nodiscard]] std::optional<Happening> queued();
+  /// The lines that have come already, without waiting.
+  [[nodiscard]] std::vector<Happening> take_lines();
   [[nodiscard]] const std::optional<WrenchPort>& port() const { return port_; }
 
  private:

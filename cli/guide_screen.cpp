@@ -79,7 +79,7 @@ void Guide::complain(std::string_view given, const text::Diagnostic& diagnostic)
 }
 
 ExitStatus Guide::stopped(std::string_view reason, ExitStatus status) {
-  leave_waiting("waited for an answer, and the guide ends: read it again");
+  leave_queued("unanswered", "came before the guide ended: read it again");
   if (context_.json) {
     write_json(context_, Json::object().set("event", "stopped").set("reason", reason));
   } else if (pass().abandoned) {
@@ -97,7 +97,7 @@ ExitStatus Guide::finished() {
   const std::vector<Finding> findings =
       review::find_findings(session_.book().book(), session_.passes(), pass(), review::Until::finished);
   const bool complete = review::is_complete(pass(), findings);
-  leave_unread();
+  leave_queued("not-due", "comes after the last step");
   if (!context_.json) {
     say("\n");
     paragraph(complete ? "Every step has its entry, and no fault is open. In window means that the readings "

@@ -19,6 +19,14 @@ from workshop import WorkshopCase
 
 PROGRAM = sys.argv[1]
 SCHEDULES = pathlib.Path(sys.argv[2])
+TOOLS = """\
+format: tool list 1
+title: Two wrenches
+notice: Invented data for practice. Never use on a real machine.
+torque_wrenches:
+  newton: {range: 5..60 N·m, accuracy: 2 %, indicates: value, unit: N·m}
+  foot: {range: 4..50 ft·lbf, accuracy: 2 %, indicates: value, unit: ft·lbf}
+"""
 SMALL = """\
 format: fastener schedule 1
 title: Practice cover
@@ -388,6 +396,70 @@ class GuideCase(WorkshopCase):
         guide.wait_for(r"recorded 7: bolt 1, step 4")
         guide.wait_for(r"bolt 2 > ")
         self.assertEqual((self.entries()[-1]["also_Nm"], self.entries()[-1]["corrects"]), (20.0, 6))
+
+    def test_a_line_that_stands_again_is_what_it_was(self):
+        """It was filed anew in the unit of the wrench in hand: 10 N·m stood again as 13.6, and 12 without a turn as 12."""
+        (self.folder / "tools.yaml").write_text(TOOLS, encoding="utf-8")
+        super().begin("small.yaml", "--tools", "tools.yaml")
+        self.log(["--tick"], ["1", "10", "--tool", "newton"])
+        guide = self.guide("--tool", "foot")
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("b 1")
+        guide.wait_for(r"another stroke")
+        guide.type("8")
+        guide.wait_for(r"recorded 5: bolt 1")
+        guide.wait_for(r"y/n > ")
+        guide.type("u")
+        guide.wait_for(r"line 4 stands again")
+        guide.wait_for(r"another stroke")
+        again = self.entries()[-1]
+        self.assertEqual((again["value_Nm"], again["tool"], again["corrects"], again["restores"]), (10.0, "newton", 5, 4))
+        guide.type("8.2")
+        guide.wait_for(r"recorded 7: bolt 1")
+        guide.wait_for(r"y/n > ")
+        guide.type("u")
+        guide.wait_for(r"line 4 stands again")  # not the one that was taken back
+        guide.wait_for(r"another stroke")
+        guide.type("u")
+        guide.wait_for(r"line 8 does not count")
+
+    def test_no_leaves_a_line_of_before_as_it_is(self):
+        """`n` at a stroke of an earlier sitting voided it."""
+        self.begin()
+        self.log(["--tick"], ["1", "10Nm"])
+        guide = self.guide()
+        guide.wait_for(r"right\? y > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+        guide.type("b 1")
+        guide.wait_for(r"another stroke")
+        guide.type("n")
+        guide.wait_for(r"line 4 stays as it is")
+        guide.wait_for(r"bolt 2 > ")
+        self.assertEqual(len(self.entries()), 2)
+
+    def test_a_final_torque_of_a_bolt_that_was_replaced_meanwhile_is_refused(self):
+        """The old bolt's angle was filed at the new one, with the torque that came late."""
+        guide = self.to_the_angles()
+        guide.wait_for(r"bolt 1 > ")
+        guide.type("45")
+        guide.wait_for(r"final torque\? \(y: not read\) > ")
+        guide.type("y")
+        guide.wait_for(r"bolt 2 > ")
+        self.assertEqual(self.run_program("amend", "b.book", "--fitted", "1").returncode, 1)
+        guide.type("20 Nm")
+        guide.wait_for(r"not recorded|error: ")
+        self.assertEqual([e["kind"] for e in self.entries()][-1], "fitted")
+
+    def test_keys_behind_the_last_step_are_told(self):
+        """A doubt and a note that were sent ahead went without a word."""
+        self.begin()
+        self.log(["--tick"], ["1", "12Nm"], ["2", "12Nm"], ["1", "45deg", "--also", "20Nm"])
+        done = self.run_program("guide", "b.book", "--json", input="46 21 Nm\nd 1\nn washer missing\nq\n")
+        events = [json.loads(line) for line in done.stdout.splitlines()]
+        self.assertEqual([e["given"] for e in events if e["event"] == "unread"], ["d 1", "n washer missing"])
 
     def test_the_same_value_within_two_seconds_is_held(self):
         self.begin()

@@ -67,7 +67,7 @@ class Writer {
     out_ += "\n";
     line(heading);
     const bool alike = same_figures(steps);
-    if (!steps.front().is_gate()) alike ? figures(steps.front()) : tool(stage.number);
+    if (!steps.front().is_gate()) alike ? figures(steps) : tool(stage.number);
     if (const std::string way = direction_text(plan_, steps); !way.empty()) line("! " + way, 2);
     origins(stage);
     if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.pulls_to_yield(); }))
@@ -81,10 +81,14 @@ class Writer {
         ->group;
   }
 
-  void figures(const Step& step) {
+  void figures(std::span<const Step> steps) {
+    Step step = steps.front();
+    const std::string lock_nuts = lock_nuts_text(steps, style_);
+    if (!lock_nuts.empty()) step.prevailing.reset();
     for (const std::string& text :
-         figure_lines(step, listed_stage(step.stage).tool, plan_.left_hand(step), style_))
+         figure_lines(step, listed_stage(step.stage).tool, left_hand_alike(plan_, steps), style_))
       line(text, 2);
+    if (!lock_nuts.empty()) line(lock_nuts, 2);
   }
 
   [[nodiscard]] const plan::PlanStage& listed_stage(int number) const {

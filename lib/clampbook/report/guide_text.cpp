@@ -205,7 +205,10 @@ std::string guide_stage(const Pass& pass, const Step& due, const std::optional<p
                                     printable(stage != pass.plan.stages.end() ? stage->text : due.text));
   if (due.stage_name) heading += fmt::format(", \"{}\"", printable(*due.stage_name));
   add(out, heading, 0, style);
-  for (const std::string& line : figure_lines(due, tool, pass.plan.left_hand(due), style))
+  std::vector<Step> all;
+  for (const Step& step : pass.plan.steps)
+    if (step.stage == due.stage) all.push_back(step);
+  for (const std::string& line : figure_lines(due, tool, left_hand_alike(pass.plan, all), style))
     add(out, line, 2, style);
   if (due.pulls_to_yield()) add(out, fmt::format("! {}", yield_caution()), 2, style);
   for (const std::string& warning : warnings) add(out, "! " + printable(warning), 2, style);
@@ -219,9 +222,6 @@ std::string guide_stage(const Pass& pass, const Step& due, const std::optional<p
         fmt::format("display in {}", due.kind == StageKind::angle ? "degrees" : due.target->unit().spelling),
         2, style);
   }
-  std::vector<Step> all;
-  for (const Step& step : pass.plan.steps)
-    if (step.stage == due.stage) all.push_back(step);
   const std::string way = direction_text(pass.plan, all);
   if (!way.empty())
     add(out, "! " + way, 2, style);

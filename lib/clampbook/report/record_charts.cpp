@@ -200,7 +200,9 @@ std::vector<Path> paths_of(const review::Progress& progress, const units::Unit*&
       const Step& step = pass.plan.steps[position];
       const review::Entry* entry = progress.standing(step.step);
       if (entry == nullptr) continue;
-      const auto torque = torque_of(*entry);
+      auto torque = torque_of(*entry);
+      if (torque && !entry->click)
+        torque = step.tightening_part(*torque);  // the lock nut's share is in no click
       const auto angle = angle_of(*entry);
       if (torque && unit == nullptr) unit = &shown_unit(*torque, style);
       if (angle) turned += angle->in(units::degree_unit());

@@ -98,22 +98,25 @@ std::string SheetStages::heading(std::span<const Step> steps) const {
 Block SheetStages::head(std::span<const Step> steps, bool alike) const {
   Block out;
   out.put("h2", heading(steps), "", 19.2, true);
-  if (alike) figures(out, steps.front());
+  if (alike) figures(out, steps);
   const plan::PlanStage& listed = *listed_.at(steps.front().stage);
   if (listed.tool) out.put("p", fmt::format("Tool: {}", listed.tool->text), "set", 15, false);
   if (const std::string setting = setting_text(steps.front(), listed.tool, style_); alike && !setting.empty())
     out.put("p", "! " + setting, "set", 15, true);
-  if (steps.front().final_torque)
-    out.put("p",
-            fmt::format("Final torque {}", both_systems(steps.front().final_torque->low,
-                                                        steps.front().final_torque->high, style_)),
-            "window", 19.2, false);
+  if (steps.front().final_torque) {
+    Step front = steps.front();
+    const std::string lock_nuts = lock_nuts_text(steps, style_);
+    if (!lock_nuts.empty()) front.prevailing.reset();
+    out.put("p", "F" + final_torque_text(front, style_).substr(1), "window", 19.2, false);
+    if (!lock_nuts.empty()) out.put("p", "! " + lock_nuts, "set", 15, true);
+  }
   cautions(out, steps);
   origins(out, *stages_.at(steps.front().stage));
   return out;
 }
 
-void SheetStages::figures(Block& block, const Step& step) const {
+void SheetStages::figures(Block& block, std::span<const Step> steps) const {
+  const Step& step = steps.front();
   constexpr double kLarge = 39.6;
   if (!step.target || step.kind == StageKind::yield) {
     const std::string text = step.kind == StageKind::snug     ? "by hand"
@@ -137,7 +140,7 @@ void SheetStages::figures(Block& block, const Step& step) const {
         html + "</p>\n",
         height_of(fmt::format("{}{}", window, assumed.substr(assumed.size() / 2)), 19.2, kPaperWidth) + 0.4);
   }
-  if (const std::string flats = flats_text(step, plan_.left_hand(step)); !flats.empty())
+  if (const std::string flats = flats_text(step, left_hand_alike(plan_, steps)); !flats.empty())
     block.put("p", flats, "set", 15, false);
 }
 

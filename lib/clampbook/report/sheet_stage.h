@@ -23,7 +23,7 @@ class SheetStages {
  private:
   [[nodiscard]] std::string heading(std::span<const plan::Step> steps) const;
   [[nodiscard]] Block head(std::span<const plan::Step> steps, bool alike) const;
-  void figures(Block& block, const plan::Step& step) const;
+  void figures(Block& block, std::span<const plan::Step> steps) const;
   void cautions(Block& block, std::span<const plan::Step> steps) const;
   void origins(Block& block, const schedule::Stage& stage) const;
   void gate(Paper& paper, std::span<const plan::Step> steps) const;

@@ -2,9 +2,11 @@
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_set>
 
 namespace clampbook::report {
 
@@ -53,32 +55,59 @@ bool same_figures(std::span<const Step> steps) {
   });
 }
 
+namespace {
+
+// Ids of the bolts with left-hand threads.
+std::unordered_set<std::string_view> left_handed(const plan::Plan& plan) {
+  std::unordered_set<std::string_view> fasteners, out;
+  for (const plan::PlanFastener& f : plan.fasteners)
+    if (f.left_hand) fasteners.insert(f.name);
+  if (fasteners.empty()) return out;
+  for (const plan::PlanBolt& bolt : plan.bolts)
+    if (fasteners.contains(bolt.fastener)) out.insert(bolt.id);
+  return out;
+}
+
+}  // namespace
+
 std::string direction_text(const plan::Plan& plan, std::span<const Step> steps) {
-  std::string left;
-  std::size_t bolts = 0, left_hand = 0;
+  constexpr std::size_t kMostNamed = 24;
+  const std::unordered_set<std::string_view> left = left_handed(plan);
+  if (left.empty()) return {};
+  std::vector<std::string> names;
+  std::size_t bolts = 0;
   for (const Step& step : steps) {
     if (!step.bolt) continue;
     ++bolts;
-    if (!plan.left_hand(step)) continue;
-    ++left_hand;
-    left += (left.empty() ? "" : ", ") + text::printable(*step.bolt);
+    if (left.contains(*step.bolt)) names.push_back(text::printable(*step.bolt));
   }
-  if (left_hand == 0) return {};
+  if (names.empty()) return {};
   const bool loosens = steps.front().kind == StageKind::loosen;
   const std::string_view verb = loosens ? "loosen" : "tighten",
                          this_way = loosens ? "clockwise" : "anticlockwise",
                          other_way = loosens ? "anticlockwise" : "clockwise";
-  if (left_hand == bolts) return fmt::format("left-hand thread: {} {}", verb, this_way);
-  return fmt::format("bolt{} {}: left-hand thread, {} {}; the others {}", left_hand == 1 ? "" : "s", left,
-                     verb, this_way, other_way);
+  if (names.size() == bolts) return fmt::format("left-hand thread: {} {}", verb, this_way);
+  const std::size_t more = names.size() > kMostNamed ? names.size() - kMostNamed : 0;
+  names.resize(names.size() - more);
+  return fmt::format("bolt{} {}{}: left-hand thread, {} {}; the others {}", names.size() == 1 ? "" : "s",
+                     fmt::join(names, ", "), more > 0 ? fmt::format(" and {} more", more) : "", verb,
+                     this_way, other_way);
 }
 
-std::string flats_text(const Step& step, bool left_hand) {
+std::optional<bool> left_hand_alike(const plan::Plan& plan, std::span<const Step> steps) {
+  const std::unordered_set<std::string_view> left = left_handed(plan);
+  const auto is_left = [&](const Step& step) { return step.bolt && left.contains(*step.bolt); };
+  if (std::none_of(steps.begin(), steps.end(), is_left)) return false;
+  return std::all_of(steps.begin(), steps.end(), is_left) ? std::optional(true) : std::nullopt;
+}
+
+std::string flats_text(const Step& step, std::optional<bool> left_hand) {
   if (step.kind != StageKind::angle || !step.target) return {};
   const double degrees = step.target->in(units::degree_unit());
   const std::string count = units::format_number(degrees / 60);
-  return fmt::format("that is {} {} of a hexagon, {} of a turn: {}", count, count == "1" ? "flat" : "flats",
-                     units::format_number(degrees / 360), on_a_clock(degrees, left_hand));
+  const std::string way = left_hand ? ": " + on_a_clock(degrees, *left_hand) : std::string();
+  return fmt::format("that is {} {} of a hexagon, {} of a turn{}", count, count == "1" ? "flat" : "flats",
+                     units::format_number(degrees / 360), way);
 }
 
 std::string setting_text(const Step& step, const std::optional<plan::StageTool>& tool,
@@ -96,8 +125,32 @@ std::string setting_text(const Step& step, const std::optional<plan::StageTool>&
   return out;
 }
 
+std::string final_torque_text(const Step& step, const TextStyle& style) {
+  const std::string more = step.prevailing ? fmt::format(", and {} more on the wrench for the lock nut",
+                                                         both_systems(*step.prevailing, style))
+                                           : std::string();
+  return fmt::format("final torque {}{}",
+                     both_systems(step.final_torque->low, step.final_torque->high, style), more);
+}
+
+std::string lock_nuts_text(std::span<const Step> steps, const TextStyle& style) {
+  constexpr std::size_t kMostNamed = 24;
+  const auto share = [](const Step& s) { return s.prevailing ? s.prevailing->si() : 0.0; };
+  if (!steps.front().final_torque || std::all_of(steps.begin(), steps.end(), [&](const Step& s) {
+        return share(s) == share(steps.front());
+      }))
+    return {};
+  std::vector<std::string> names;
+  for (const Step& step : steps)
+    if (step.bolt && step.prevailing && names.size() <= kMostNamed)
+      names.push_back(names.size() == kMostNamed ? std::string("and so on")
+                                                 : fmt::format("bolt {} {}", text::printable(*step.bolt),
+                                                               both_systems(*step.prevailing, style)));
+  return fmt::format("at the end, more on the wrench for the lock nut: {}", fmt::join(names, ", "));
+}
+
 std::vector<std::string> figure_lines(const Step& step, const std::optional<plan::StageTool>& tool,
-                                      bool left_hand, const TextStyle& style) {
+                                      std::optional<bool> left_hand, const TextStyle& style) {
   std::vector<std::string> out;
   if (step.target && step.low && step.high) {
     out.push_back(fmt::format("{}, window {}{}", both_systems(*step.target, style),
@@ -110,9 +163,7 @@ std::vector<std::string> figure_lines(const Step& step, const std::optional<plan
   if (tool) out.push_back(fmt::format("tool: {}", text::printable(tool->text)));
   if (std::string setting = setting_text(step, tool, style); !setting.empty())
     out.push_back(std::move(setting));
-  if (step.final_torque)
-    out.push_back(
-        fmt::format("final torque {}", both_systems(step.final_torque->low, step.final_torque->high, style)));
+  if (step.final_torque) out.push_back(final_torque_text(step, style));
   return out;
 }
 

@@ -21,11 +21,22 @@ namespace clampbook::report {
 /// Target and window in both unit systems, flats, tool, setting, final torque: a line each.
 [[nodiscard]] std::vector<std::string> figure_lines(const plan::Step& step,
                                                     const std::optional<plan::StageTool>& tool,
-                                                    bool left_hand, const TextStyle& style);
+                                                    std::optional<bool> left_hand, const TextStyle& style);
 
 /// What stands between the target and the setting of the wrench; empty when they are the same.
 [[nodiscard]] std::string setting_text(const plan::Step& step, const std::optional<plan::StageTool>& tool,
                                        const TextStyle& style);
+
+/// Whether the bolts of these steps have left-hand threads; nothing when some have.
+[[nodiscard]] std::optional<bool> left_hand_alike(const plan::Plan& plan, std::span<const plan::Step> steps);
+
+/// "final torque 20..28 N·m (14.8..20.7 ft·lbf)", with what a lock nut adds on the wrench. The step asks for
+/// one.
+[[nodiscard]] std::string final_torque_text(const plan::Step& step, const TextStyle& style);
+
+/// What the wrench has to show beyond a final torque where only some of the bolts have lock nuts, or
+/// different ones; empty where one figure fits them all.
+[[nodiscard]] std::string lock_nuts_text(std::span<const plan::Step> steps, const TextStyle& style);
 
 /// Which way the bolts of these steps of one stage are turned, when a left-hand thread is among them:
 /// "left-hand thread: tighten anticlockwise", or for a mixed stage the bolts by name. Empty when there is
@@ -33,7 +44,7 @@ namespace clampbook::report {
 [[nodiscard]] std::string direction_text(const plan::Plan& plan, std::span<const plan::Step> steps);
 
 /// "that is 1 flat of a hexagon, 0.167 of a turn: from 12 to 2 on a clock face"; empty for other steps.
-[[nodiscard]] std::string flats_text(const plan::Step& step, bool left_hand);
+[[nodiscard]] std::string flats_text(const plan::Step& step, std::optional<bool> left_hand);
 
 /// Before a bolt is turned to where it may yield (common practice of the trade).
 [[nodiscard]] std::string_view yield_caution();

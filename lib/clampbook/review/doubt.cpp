@@ -17,22 +17,13 @@ namespace {
 
 constexpr double kAbove = 1.15;
 constexpr double kBelow = 0.9;
+constexpr double kGap = 1.05;  // a wrench has to be set between the two
 
 // Torques in N·m that move the bolt on after a stage: what its window allows, or what the prediction expects,
 // and what turns a lock nut besides.
 struct Reached {
   double least, most;
 };
-
-std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass) {
-  const auto schedule = schedule_of(pass);
-  if (!schedule) return {};
-  try {
-    return plan::predict(*schedule);
-  } catch (const InputError&) {
-    return {};
-  }
-}
 
 std::optional<Reached> reached(const Step& step, const std::vector<plan::FastenerPrediction>& predictions) {
   const units::Unit& unit = units::newton_metre_unit();
@@ -53,24 +44,30 @@ std::optional<Reached> reached(const Step& step, const std::vector<plan::Fastene
 }
 
 // What was read on the bolt tells more than what was meant: it bears the highest torque since it was
-// loosened.
-void bear_what_was_read(const Pass& pass, const std::string& bolt, int before, Reached& reached) {
+// loosened. A reading of the step in doubt counts where it fell short of it.
+void bear_what_was_read(const Pass& pass, const Step& doubted, Reached& reached) {
   const Progress progress(pass);
   int loosened = 0;
-  for (const std::size_t position : pass.index.turning(bolt))
+  for (const std::size_t position : pass.index.turning(*doubted.bolt))
     if (const Step& step = pass.plan.steps[position];
-        step.step < before && step.kind == StageKind::loosen && progress.filled(step.step))
+        step.step < doubted.step && step.kind == StageKind::loosen && progress.filled(step.step))
       loosened = step.step;
   const units::Unit& unit = units::newton_metre_unit();
   for (const Entry& entry : pass.entries) {
     const Step* step = progress.find(entry.step);
-    if (entry.voided_by || entry.past_piece || step == nullptr || step->bolt != bolt ||
-        step->step <= loosened || step->step >= before || !entry.value ||
-        entry.value->dimension() != units::Dimension::torque)
+    if (entry.voided_by || entry.past_piece || step == nullptr || step->bolt != doubted.bolt ||
+        step->step <= loosened || step->step > doubted.step)
       continue;
-    const double lock_nut = entry.click && step->prevailing ? step->prevailing->in(unit) : 0;
-    reached.least = std::max(reached.least, entry.value->in(unit) + lock_nut);
-    reached.most = std::max(reached.most, entry.value->in(unit) + lock_nut);
+    for (const auto* read : {&entry.value, &entry.also}) {
+      if (!*read || (*read)->dimension() != units::Dimension::torque) continue;
+      const bool short_of = read == &entry.value && step->low &&
+                            step->low->dimension() == (*read)->dimension() &&
+                            step->tightening_part(**read).si() < step->low->si();
+      if (step->step == doubted.step && !short_of) continue;
+      const double lock_nut = entry.click && step->prevailing ? step->prevailing->in(unit) : 0;
+      reached.least = std::max(reached.least, (*read)->in(unit) + lock_nut);
+      reached.most = std::max(reached.most, (*read)->in(unit) + lock_nut);
+    }
   }
 }
 
@@ -81,8 +78,8 @@ struct TwoStates {
   const Step* step = nullptr;
 };
 
-TwoStates states(const Pass& pass, const std::string& bolt, int number) {
-  const std::vector<plan::FastenerPrediction> predictions = predictions_of(pass);
+TwoStates states(const Pass& pass, const std::string& bolt, int number,
+                 const std::vector<plan::FastenerPrediction>& predictions) {
   TwoStates out;
   const Step* before = nullptr;
   for (const Step& step : pass.plan.steps) {
@@ -100,30 +97,46 @@ TwoStates states(const Pass& pass, const std::string& bolt, int number) {
   out.after = reached(*out.step, predictions);
   if (out.before) {
     const double meant = out.before->most;
-    bear_what_was_read(pass, bolt, number, *out.before);
+    bear_what_was_read(pass, *out.step, *out.before);
     out.read_higher = out.before->most > meant;
   }
   return out;
 }
 
-}  // namespace
+struct TestTorque {
+  Measured low, high;  // between these it tells
+  Measured torque;     // the one to set
+};
 
-std::optional<TestTorque> test_torque(const Pass& pass, const std::string& bolt, int step) {
-  const TwoStates s = states(pass, bolt, step);
+// Nothing when the torques of the two states lie too close together or are not known.
+std::optional<TestTorque> test_between(const TwoStates& s) {
   if (!s.before || !s.after) return std::nullopt;
   const double low = kAbove * s.before->most, high = kBelow * s.after->least;
-  if (low >= high || high <= 0) return std::nullopt;
+  if (kGap * low >= high) return std::nullopt;
   const double middle = low > 0 ? std::sqrt(low * high) : high / 2;
   const units::Unit& unit = units::newton_metre_unit();
   return TestTorque{{low, unit}, {high, unit}, {middle, unit}};
 }
 
-std::string doubt_advice(const Pass& pass, const Doubt& doubt) {
+}  // namespace
+
+std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass) {
+  const auto schedule = schedule_of(pass);
+  if (!schedule) return {};
+  try {
+    return plan::predict(*schedule);
+  } catch (const InputError&) {
+    return {};
+  }
+}
+
+std::string doubt_advice(const Pass& pass, const Doubt& doubt,
+                         const std::vector<plan::FastenerPrediction>& predictions) {
   std::string out =
       "turn no further. Look at the witness marks first: a mark that has moved on against the part shows the "
       "turn. ";
-  const auto test = test_torque(pass, doubt.bolt, doubt.step);
-  const TwoStates s = states(pass, doubt.bolt, doubt.step);
+  const TwoStates s = states(pass, doubt.bolt, doubt.step, predictions);
+  const auto test = test_between(s);
   const std::string stage =
       s.step != nullptr ? fmt::format("stage {}", s.step->stage) : std::string("that stage");
   if (test) {

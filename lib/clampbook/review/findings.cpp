@@ -266,10 +266,13 @@ class Finder {
   }
 
   void doubts() {
+    std::optional<std::vector<plan::FastenerPrediction>> predictions;
     for (const Doubt& doubt : pass_.doubts) {
       if (doubt.resolved) continue;
+      if (!predictions) predictions = predictions_of(pass_);
       add("unsure", Severity::fault, doubt.seq,
-          fmt::format("bolt {}: in doubt since line {}", doubt.bolt, doubt.seq), doubt_advice(pass_, doubt));
+          fmt::format("bolt {}: in doubt since line {}", doubt.bolt, doubt.seq),
+          doubt_advice(pass_, doubt, *predictions));
       out_.back().bolt = doubt.bolt;
       if (const Step* step = progress_.find(doubt.step)) {
         out_.back().step = step->step;

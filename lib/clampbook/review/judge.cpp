@@ -72,6 +72,22 @@ const Step* fitting_step(const Progress& progress, const Step& step, const Measu
   return nullptr;
 }
 
+// What the bolt has been through since, as far as it decides whether it may still be pulled on: the first
+// stage that turned it by something else than a torque, or loosened it; else a torque.
+std::optional<StageKind> built_upon(const Progress& progress, const Step& step) {
+  std::optional<StageKind> out;
+  const Pass& pass = progress.pass();
+  for (const std::size_t position : pass.index.turning(*step.bolt)) {
+    const Step& later = pass.plan.steps[position];
+    if (later.step <= step.step || !progress.filled(later.step)) continue;
+    if (later.kind == StageKind::torque) out = later.kind;
+    if (later.kind == StageKind::angle || later.kind == StageKind::yield ||
+        later.kind == StageKind::stretch || later.kind == StageKind::loosen)
+      return later.kind;
+  }
+  return out;
+}
+
 void judge_value(const Progress& progress, const Step& step, const Entry& entry, std::vector<Finding>& out,
                  bool high_only) {
   if (!entry.value || entry.click || (!step.low && !step.high)) return;
@@ -99,9 +115,8 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
     return;
   }
   const char* slug = is_high ? "high" : "low";
-  const int last = progress.highest_filled(&*step.bolt);
-  const auto later = last > step.step ? std::optional(progress.find(last)->kind) : std::nullopt;
-  Finding finding = about(slug, pass, step, &entry, what, remedy_for(slug, step, &entry, later));
+  Finding finding =
+      about(slug, pass, step, &entry, what, remedy_for(slug, step, &entry, built_upon(progress, step)));
   if (const Step* fits = fitting_step(progress, step, value)) {
     finding.fits_step = fits->step;
     finding.text += fmt::format("; it would fit step {} ({})", fits->step, place_of(pass, *fits));

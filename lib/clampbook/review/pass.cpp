@@ -96,6 +96,7 @@ std::optional<Entry> entry_of(const Event& event) {
   const Json* no_turn = event.body.find("no_turn");
   entry.no_turn = no_turn != nullptr && no_turn->as_bool() != nullptr && *no_turn->as_bool();
   entry.corrects = event.integer("corrects");
+  entry.restores = event.integer("restores");
   entry.at = event.at;
   entry.written = event.written;
   return entry;
@@ -116,6 +117,11 @@ void forget_unresolved(Pass& pass, const Doubt& doubt) {
   if (open->second.empty()) pass.unresolved.erase(open);
 }
 
+bool fitted_since(const Pass& pass, const Doubt& doubt) {
+  return std::any_of(pass.fittings.begin(), pass.fittings.end(),
+                     [&](const Fitting& f) { return f.fitted && f.seq > doubt.seq && f.bolt == doubt.bolt; });
+}
+
 void void_line(Pass& pass, std::int64_t line, std::int64_t by) {
   if (Entry* entry = on_line(pass.entries, line)) entry->voided_by = by;
   if (Doubt* doubt = on_line(pass.doubts, line)) {
@@ -125,7 +131,7 @@ void void_line(Pass& pass, std::int64_t line, std::int64_t by) {
   // What a reading had settled is open again without it.
   for (std::size_t i = 0; i < pass.doubts.size(); ++i) {
     Doubt& doubt = pass.doubts[i];
-    if (!doubt.resolved || doubt.resolved_by != line) continue;
+    if (!doubt.resolved || doubt.resolved_by != line || fitted_since(pass, doubt)) continue;
     doubt.resolved = false;
     pass.unresolved[doubt.bolt].push_back(i);
   }
@@ -189,7 +195,8 @@ void apply(Pass& pass, const Event& event) {
   if (auto entry = entry_of(event)) {
     if (entry->corrects) void_line(pass, *entry->corrects, event.seq);
     const Step* step = step_numbered(pass, entry->step);
-    if (step != nullptr && step->bolt) resolve_doubts(pass, *step->bolt, step->step, event.seq);
+    if (step != nullptr && step->bolt && !entry->restores)
+      resolve_doubts(pass, *step->bolt, step->step, event.seq);
     // A click stands for the target, and was set in its unit.
     if (step != nullptr && entry->click && entry->value && step->target &&
         step->target->dimension() == entry->value->dimension())

@@ -33,6 +33,8 @@ struct Entry {
   bool no_turn = false;
   bool click = false;
   std::optional<std::int64_t> corrects{};  ///< the line that it voids
+  std::optional<std::int64_t>
+      restores{};  ///< the older line that it says again: nothing was turned or read anew
   record::Timestamp at, written;
 
   std::optional<std::int64_t> voided_by{};  ///< the line that says it does not count

@@ -25,8 +25,9 @@ std::string too_low_before(const Entry* entry, StageKind later) {
     return "do not pull on: the bolt's later stages began from too little; " + mistyped +
            "; else loosen it fully and start it again at snug, or fit a new one if it may be past its yield "
            "point";
-  return "do not turn the bolt for this: it was tightened further since; " + mistyped +
-         "; else accept it with the reason";
+  const std::string_view since = later == StageKind::loosen ? "loosened" : "tightened further";
+  return fmt::format("do not turn the bolt for this: it was {} since; {}; else accept it with the reason",
+                     since, mistyped);
 }
 
 std::string too_low(const Step& step, const Entry* entry) {
@@ -60,8 +61,7 @@ std::string too_high(const Step& step) {
 
 std::string remedy_for(std::string_view slug, const Step& step, const Entry* entry,
                        std::optional<StageKind> later) {
-  if (slug == "low" && later && (by_turning(*later) || *later == StageKind::torque))
-    return too_low_before(entry, *later);
+  if (slug == "low" && later) return too_low_before(entry, *later);
   if (slug == "low") return too_low(step, entry);
   if (slug == "high") return too_high(step);
   if (slug == "missed-step" && step.kind == StageKind::loosen)

@@ -63,7 +63,9 @@ class Judge {
     stale(tool.name, tool.calibration);
     const std::optional<Measured> torque = torque_read();
     if (!torque) return;
-    const Measured shown = shown_by(tool, units::to<joint::Torque>(*torque));
+    joint::Torque applied = units::to<joint::Torque>(*torque);
+    if (entry_.click && step_.prevailing) applied += units::to<joint::Torque>(*step_.prevailing);
+    const Measured shown = shown_by(tool, applied);
     if (!in_range(tool, shown))
       add("out-of-range-tool",
           fmt::format("{}: {} was read with {}, whose range is {}", place_of(pass_, step_),
