@@ -163,6 +163,20 @@ class Pages(unittest.TestCase):
                     if match := re.match(r"rgb\((\d+), (\d+), (\d+)\)", colour):
                         self.assertLess(max(map(int, match.groups())) - min(map(int, match.groups())), 40, colour)
 
+    def test_a_column_asks_for_what_the_wrench_shows(self):
+        """Beside "set the wrench to 29.8 N·m" the column asked for ft·lbf, and loosening in an inch schedule for N·m."""
+        notice = "notice: Invented data for practice. Never use on a real machine.\n"
+        (self.folder / "inch.yaml").write_text(
+            "format: fastener schedule 1\ntitle: Cover\n" + notice + "fasteners: {b: {thread: 3/8-16 UNC, strength: \"SAE 5\"}}\n"
+            "bolts: [{id: 1}, {id: 2}]\norder: listed\nstages: [{torque: 22 ft·lbf}, {angle: 30°}, {loosen: fully}]\n", encoding="utf-8")
+        (self.folder / "metric.yaml").write_text(
+            "format: tool list 1\ntitle: One wrench\n" + notice
+            + "torque_wrenches:\n  newton: {range: 5..60 N·m, accuracy: 2 %, indicates: value, unit: N·m}\n", encoding="utf-8")
+        for words, columns in (((), ["ft·lbf", "°", "ft·lbf"]), (("--tools", "metric.yaml"), ["N·m", "°", "ft·lbf"])):
+            run(self.folder, "plan", "inch.yaml", *words, "--sheet", "inch.html")
+            page = (self.folder / "inch.html").read_text(encoding="utf-8")
+            self.assertEqual(re.findall(r"<th[^>]*>read, ([^<]*)</th>", page), columns)
+
     def test_every_step_has_its_box(self):
         for path in [*SCHEDULES, self.folder / "cover.yaml"]:
             steps = len(json.loads(run(self.folder, "plan", str(path), "--json"))["steps"])

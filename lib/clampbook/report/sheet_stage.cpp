@@ -57,13 +57,15 @@ std::string_view action(StageKind kind) {
 }
 
 // The unit of what is written down, if anything is.
-std::string value_head(const Step& step) {
+std::string value_head(const Step& step, units::System system) {
   const auto dimension = step.reading_dimension();
   if (!dimension) return {};
   // What the wrench shows is what is written down.
   const auto& shown = step.setting ? step.setting : step.target;
   const units::Unit& unit =
-      shown && shown->dimension() == *dimension ? shown->unit() : units::machine_unit(*dimension);
+      shown && shown->dimension() == *dimension
+          ? shown->unit()
+          : units::unit_in(system, units::Measured(100, units::machine_unit(*dimension)));
   return fmt::format("read, {}", unit.spelling);
 }
 
@@ -174,7 +176,7 @@ void SheetStages::origins(Block& block, const schedule::Stage& stage) const {
 
 std::string SheetStages::rows(std::span<const Step> steps, bool alike, std::size_t first) const {
   const Step& front = steps.front();
-  const std::string value = value_head(front);
+  const std::string value = value_head(front, plan_.written_in());
   std::string out = "<table>\n<thead><tr><th scope=\"col\">turn</th><th scope=\"col\">bolt</th>";
   if (!alike) out += "<th scope=\"col\">figure</th>";
   out += "<th scope=\"col\">done</th>";

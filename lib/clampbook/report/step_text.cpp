@@ -144,7 +144,7 @@ std::string lock_nuts_text(std::span<const Step> steps, const TextStyle& style) 
   for (const Step& step : steps)
     if (step.bolt && step.prevailing && names.size() <= kMostNamed)
       names.push_back(names.size() == kMostNamed ? std::string("and so on")
-                                                 : fmt::format("bolt {} {}", text::printable(*step.bolt),
+                                                 : fmt::format("bolt {}: {}", text::printable(*step.bolt),
                                                                both_systems(*step.prevailing, style)));
   return fmt::format("at the end, more on the wrench for the lock nut: {}", fmt::join(names, ", "));
 }
