@@ -168,6 +168,7 @@ std::optional<double> snug_angle(std::span<const CurvePoint> smooth, const Elast
   for (; smooth[at].degrees > origin; --at) {
     if (at == 0) return std::nullopt;
     if (away(at) <= kWithin || !stays_away(at)) continue;
+    if (at + 1 == smooth.size()) return std::nullopt;  // the line lies beyond the curve
     const double beyond = away(at), within = away(at + 1);
     if (within >= kWithin) return smooth[at].degrees;
     return std::lerp(smooth[at].degrees, smooth[at + 1].degrees, (beyond - kWithin) / (beyond - within));

@@ -52,7 +52,7 @@ struct ElasticPart {
                                                double window);
 
 /// From here on the smoothed curve lies within 1.5° of the line; not before the line meets `base`. Nothing
-/// when it does so from its first point: then it lies before them.
+/// when it does so from its first point: then it lies before them; nor when it does so nowhere.
 [[nodiscard]] std::optional<double> snug_angle(std::span<const CurvePoint> smooth, const ElasticPart& part,
                                                double base);
 
