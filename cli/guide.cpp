@@ -86,73 +86,6 @@ const Step* Guide::current() {
   return Progress(pass(), true).find(step_);
 }
 
-std::set<std::string> Guide::waiting_bolts(Due due) {
-  std::set<std::string> out;
-  if (due == Due::sound)
-    for (const auto& [bolt, doubts] : pass().unresolved) out.insert(bolt);
-  const Progress progress(pass());
-  for (const int number : skipped_) {
-    const Step* step = due != Due::all && !progress.filled(number) ? progress.find(number) : nullptr;
-    if (step != nullptr && step->bolt) out.insert(*step->bolt);
-  }
-  return out;
-}
-
-int Guide::next_step(Due due) {
-  const Progress progress(pass());
-  const std::set<std::string> waiting = waiting_bolts(due);
-  for (const Step& step : pass().plan.steps) {
-    const bool put_off = due != Due::all && skipped_.contains(step.step);
-    const bool waits = step.bolt && waiting.contains(*step.bolt);
-    if (!progress.filled(step.step) && !put_off && !waits) return step.step;
-  }
-  return 0;
-}
-
-void Guide::choose_next() {
-  question_ = Question::none;
-  taken_up_ = false;
-  shown_step_ = 0;
-  step_ = next_step(Due::sound);
-  if (step_ == 0) step_ = next_step(Due::not_put_off);
-  if (step_ != 0) return;
-  skipped_.clear();  // nothing else is due
-  step_ = next_step(Due::all);
-}
-
-Guide::Ground Guide::ground() {
-  Ground out{.abandoned = pass().abandoned};
-  const review::Entry* asked = question_ != Question::none ? review::entry_on(pass(), judged_) : nullptr;
-  out.asked = asked != nullptr && !asked->voided_by;
-  const Step* step = current();
-  if (step == nullptr) return out;
-  const review::Entry* standing = Progress(pass()).standing(step_);
-  out.standing = standing != nullptr ? standing->seq : 0;
-  if (!step->bolt) return out;
-  out.fittings = static_cast<std::size_t>(
-      std::count_if(pass().fittings.begin(), pass().fittings.end(),
-                    [&](const review::Fitting& f) { return f.bolt == *step->bolt; }));
-  const auto doubts = pass().unresolved.find(*step->bolt);
-  if (doubts != pass().unresolved.end()) out.doubts = doubts->second.size();
-  return out;
-}
-
-void Guide::leave_ground(const Happening& happening) {
-  const std::string_view why =
-      pass().abandoned ? "was sent when the pass had been abandoned elsewhere"
-                       : "was sent when the book had been written to elsewhere: look what is due now";
-  const auto leave = [&](const std::string& words) { unread(words, "changed-elsewhere", why); };
-  if (held_) leave(held_words_);
-  held_.reset();
-  if (happening.kind == Happening::Kind::typed || happening.kind == Happening::Kind::wrench)
-    leave(happening.text);
-  else
-    tell_wrench(happening.kind);
-  leave_queued("changed-elsewhere", why);
-  last_.reset();
-  choose_next();
-}
-
 // --- what it reads
 
 void Guide::take_wrench(const Happening& line) {
@@ -267,7 +200,8 @@ void Guide::take_value(const std::string& words) {
   const bool takes_torque =
       step.reading_dimension() == Dimension::torque ||
       (step.kind == StageKind::measure && (!bound || bound->dimension() == Dimension::torque));
-  if (torque_alone && !takes_torque && awaits_companion()) {
+  const bool both = !step.is_gate() && read.values.size() == 2;
+  if (both || (torque_alone && !takes_torque && awaits_companion())) {
     take_quantities(read.values, words);
   } else if (step.kind == StageKind::count) {
     record_gate(step, "--count", words);
@@ -275,8 +209,6 @@ void Guide::take_value(const std::string& words) {
     record_gate(step, "--measure", words);
   } else if (step.is_gate()) {
     unread(words, "not-due", fmt::format("does not belong to step {}; type y when it is done", step.step));
-  } else if (read.values.size() == 2) {
-    take_quantities(read.values, words);
   } else if (leave_companion(words)) {
     const std::string value = with_unit(*current(), words);
     const std::optional<Measured> first =
