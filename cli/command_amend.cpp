@@ -19,7 +19,6 @@ namespace clampbook::cli {
 namespace {
 
 using review::Pass;
-using text::Json;
 
 const VerbSpec& spec() {
   static const VerbSpec kSpec{
@@ -98,7 +97,7 @@ std::vector<std::string> read_bolts(std::string_view option, const std::string& 
   return out;
 }
 
-Json::Object void_members(const Arguments& arguments, const Pass& pass) {
+record::Void void_line(const Arguments& arguments, const Pass& pass) {
   const std::string word = *arguments.value("--void");
   const std::int64_t line = read_whole_number("--void", word);
   const bool entry = std::any_of(pass.entries.begin(), pass.entries.end(),
@@ -107,10 +106,10 @@ Json::Object void_members(const Arguments& arguments, const Pass& pass) {
                                  [&](const review::Doubt& d) { return d.seq == line && !d.resolved; });
   if (!entry && !doubt)
     nothing_there("--void", word, fmt::format("line {} holds no entry of this pass that counts", word));
-  return {{"voids", line}};
+  return {pass.number, line};
 }
 
-Json::Object accept_members(const Arguments& arguments, Session& session, const Pass& pass) {
+record::Accepted accept_line(const Arguments& arguments, Session& session, const Pass& pass) {
   const std::string word = *arguments.value("--accept");
   const std::int64_t line = read_whole_number("--accept", word);
   if (!arguments.has("--because"))
@@ -125,58 +124,70 @@ Json::Object accept_members(const Arguments& arguments, Session& session, const 
     found = true;
   }
   if (!found) nothing_there("--accept", word, fmt::format("nothing was found on line {}", word));
-  return {{"accepts", line}};
+  return {pass.number, line};
 }
 
-Json::Object members_of(std::string_view action, const Arguments& arguments, Session& session,
-                        const Pass& pass) {
-  if (action == "--void") return void_members(arguments, pass);
-  if (action == "--accept") return accept_members(arguments, session, pass);
-  if (action == "--unsure") {
-    const std::string bolt = *arguments.value("--unsure");
-    require_bolt(pass, bolt);
-    const review::Progress progress(pass);
-    const plan::Step* step = progress.due_for(bolt);
-    if (step == nullptr)
-      for (const plan::Step& s : pass.plan.steps)
-        if (s.bolt == bolt) step = &s;
-    return {{"step", step->step}, {"stage", step->stage}, {"bolt", bolt}};
-  }
-  if (action == "--fitted" || action == "--removed") {
-    Json list = Json::array();
-    for (const std::string& id : read_bolts(action, *arguments.value(action), pass)) list.push(id);
-    Json::Object out{{"bolts", std::move(list)}};
-    if (const auto uses = arguments.value("--uses"))
-      out.emplace_back("uses", read_whole_number("--uses", *uses));
-    return out;
-  }
-  return {};
+record::Unsure doubt_line(const std::string& bolt, const Pass& pass) {
+  require_bolt(pass, bolt);
+  const review::Progress progress(pass);
+  const plan::Step* step = progress.due_for(bolt);
+  if (step == nullptr)
+    for (const plan::Step& s : pass.plan.steps)
+      if (s.bolt == bolt) step = &s;
+  return {{pass.number, step->step, step->stage, bolt}};
 }
 
-std::string kind_of(std::string_view action) {
-  if (action == "--accept") return "accepted";
-  if (action == "--abandon") return "abandoned";
-  return std::string(action.substr(2));
+record::Fitted fitted_line(const Arguments& arguments, const Pass& pass) {
+  record::Fitted out{pass.number, read_bolts("--fitted", *arguments.value("--fitted"), pass)};
+  if (const auto uses = arguments.value("--uses")) out.uses = read_whole_number("--uses", *uses);
+  return out;
+}
+
+record::Line line_of(std::string_view action, const Arguments& arguments, Session& session,
+                     const Pass& pass) {
+  if (action == "--void") return void_line(arguments, pass);
+  if (action == "--accept") return accept_line(arguments, session, pass);
+  if (action == "--unsure") return doubt_line(*arguments.value("--unsure"), pass);
+  if (action == "--fitted") return fitted_line(arguments, pass);
+  if (action == "--removed")
+    return record::Removed{pass.number, read_bolts("--removed", *arguments.value("--removed"), pass)};
+  if (action == "--abandon") return record::Abandoned{pass.number};
+  return record::Note{pass.number};
+}
+
+std::string listed(const std::vector<std::string>& bolts) {
+  std::string out;
+  for (const std::string& id : bolts) out += (out.empty() ? "" : ", ") + text::printable(id);
+  return out;
+}
+
+std::string said(const record::Void& line) {
+  return fmt::format("line {} does not count", line.voids);
+}
+std::string said(const record::Accepted& line) {
+  return fmt::format("what was found on line {} is accepted; it stays in the record", line.accepts);
+}
+std::string said(const record::Abandoned& line) {
+  return fmt::format("pass {} is abandoned", line.pass);
+}
+std::string said(const record::Unsure& line) {
+  return fmt::format("bolt {} is in doubt", text::printable(line.at.bolt.value_or("")));
+}
+std::string said(const record::Fitted& line) {
+  return fmt::format("other bolts now sit at {}; their steps are open again", listed(line.bolts));
+}
+std::string said(const record::Removed& line) {
+  return fmt::format("taken out: {}; their steps are open again", listed(line.bolts));
+}
+template <class Other>
+std::string said(const Other&) {
+  return "a note";
 }
 
 std::string said(const Recorded& recorded) {
-  const record::Event& event = *recorded.event;
-  std::string out = fmt::format("{} {}: ", recorded.repeated ? "recorded before, as" : "recorded", event.seq);
-  if (event.kind == "void") return out + fmt::format("line {} does not count\n", *event.integer("voids"));
-  if (event.kind == "accepted")
-    return out + fmt::format("what was found on line {} is accepted; it stays in the record\n",
-                             *event.integer("accepts"));
-  if (event.kind == "abandoned") return out + fmt::format("pass {} is abandoned\n", *event.integer("pass"));
-  if (event.kind == "note") return out + "a note\n";
-  if (event.kind == "unsure") {
-    const std::string bolt = event.text("bolt").value_or("");
-    return out + fmt::format("bolt {} is in doubt\n", text::printable(bolt));
-  }
-  std::string list;
-  for (const Json& id : *event.body.find("bolts")->as_array())
-    list += (list.empty() ? "" : ", ") + text::printable(*id.as_string());
-  return out + fmt::format("{} {}; their steps are open again\n",
-                           event.kind == "fitted" ? "other bolts now sit at" : "taken out:", list);
+  return fmt::format("{} {}: {}\n", recorded.repeated ? "recorded before, as" : "recorded",
+                     recorded.event->seq,
+                     std::visit([](const auto& line) { return said(line); }, recorded.event->line));
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
@@ -188,11 +199,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), typed);
   if (!recorded) {
     Pass& pass = select_pass(session.passes(), arguments, PassFor::amending, session.book_name());
-    record::NewEvent event{now, kind_of(action), {{"pass", pass.number}}};
-    for (auto& member : members_of(action, arguments, session, pass))
-      event.members.push_back(std::move(member));
-    append_remarks(event.members, arguments, typed);
-    recorded = session.record(pass, event, now);
+    const record::Draft draft{now, line_of(action, arguments, session, pass), remarks_of(arguments, typed)};
+    recorded = session.record(pass, draft, now);
   }
   if (context.json) {
     write_json(context, to_json(*recorded));

@@ -22,6 +22,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 
 namespace clampbook::cli {
 
@@ -124,22 +125,22 @@ Prepared prepare(const Arguments& arguments) {
 
 std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prepared& prepared,
                          const Arguments& arguments, const std::string& typed, record::Timestamp now) {
-  record::NewEvent begun{now, "begun"}, planned{now, "planned"};
-  begun.members = {{"pass", number},
-                   {"title", prepared.plan.title},
-                   {"file", prepared.source->name()},
-                   {"sha256", prepared.sha256},
-                   {"trial", arguments.has("--trial")},
-                   {"only", prepared.only ? Json(*prepared.only) : Json()},
-                   {"program", fmt::format("clampbook {}", program_version())},
-                   {"schedule", prepared.source->text()},
-                   {"tools", prepared.tools ? Json(prepared.tools->text()) : Json()},
-                   {"operation", prepared.build ? Json(prepared.build->operation) : Json()},
-                   {"build", prepared.build ? review::to_record(*prepared.build) : Json()}};
-  append_remarks(begun.members, arguments, typed);
-  planned.members.emplace_back("pass", number);
-  planned.members.emplace_back("plan", plan::to_record(prepared.plan));
-  return book.append({begun, planned}, now);
+  record::Begun begun{number, prepared.plan.title};
+  begun.file = text::as_utf8(prepared.source->name());
+  begun.sha256 = prepared.sha256;
+  begun.trial = arguments.has("--trial");
+  begun.only = prepared.only;
+  begun.program = fmt::format("clampbook {}", program_version());
+  begun.schedule = prepared.source->text();
+  if (prepared.tools) begun.tools = prepared.tools->text();
+  if (prepared.build) {
+    begun.operation = prepared.build->operation;
+    begun.build = prepared.build->build;
+  }
+  const std::array drafts{
+      record::Draft{now, record::Box(std::move(begun)), remarks_of(arguments, typed)},
+      record::Draft{now, record::Box(record::Planned{number, plan::to_record(prepared.plan)})}};
+  return book.append(drafts, now);
 }
 
 std::string said(const review::Pass& pass, std::int64_t seq, bool repeated,
@@ -194,9 +195,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::vector<review::Pass> passes = review::read_passes(book.book());
   const record::Event* stands = find_key(book.book(), book_name, arguments.value("--key"), typed);
   const bool repeated = stands != nullptr;
-  const std::int64_t number = repeated         ? stands->integer("pass").value_or(0)
-                              : passes.empty() ? 1
-                                               : passes.back().number + 1;
+  const std::int64_t number = repeated ? stands->pass() : passes.empty() ? 1 : passes.back().number + 1;
   const std::int64_t seq =
       repeated ? stands->seq : append_pass(book, number, prepared, arguments, typed, context.now());
   passes = review::read_passes(book.book());

@@ -119,7 +119,7 @@ std::string book_text(const ReadBook& b) {
 // Two copies of one book that went on apart: the first line on which they differ.
 std::string parting(const ReadBook& a, const ReadBook& b) {
   if (a.book.id.empty() || a.book.id != b.book.id) return {};
-  const std::vector<record::Event>&first = a.book.events, &second = b.book.events;
+  const std::deque<record::Event>&first = a.book.events, &second = b.book.events;
   const std::size_t both = std::min(first.size(), second.size());
   std::size_t i = 0;
   while (i < both && first[i].seal == second[i].seal) ++i;

@@ -71,7 +71,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
 std::string recorded_text(const Recorded& recorded, const report::TextStyle& style) {
   const record::Event& event = *recorded.event;
   const Progress progress(*recorded.pass, true);
-  const Step* found = progress.find(static_cast<int>(*event.integer("step")));
+  const record::Place* place = record::place_of(event.line);
+  const Step* found = place != nullptr ? progress.find(place->step) : nullptr;
   // A repeated key of a pass whose plan is lost.
   if (found == nullptr) return fmt::format("recorded before, as {}\n", event.seq);
   const Step& step = *found;

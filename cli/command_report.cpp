@@ -40,15 +40,24 @@ const VerbSpec& spec() {
   return kSpec;
 }
 
-// `{plan, lines, check}`: the lines of the whole book, as they stand there.
-std::string archive(const report::Record& record, const std::vector<review::BoltState>& bolts) {
-  std::string out = "{\"plan\":" + plan::to_json_text(record.pass.plan) + ",\"lines\":[";
-  bool first = true;
+// The lines of the whole book, byte for byte as they stand there; of a public copy what is left of them.
+std::string lines_of(const report::Record& record, const std::string& path) {
+  std::optional<record::BookLines> lines;
+  if (!record.is_public) lines.emplace(path);
+  std::string out;
   for (const record::Event& event : record.book.events) {
-    if (!std::exchange(first, false)) out.push_back(',');
-    event.body.dump_to(out);
+    if (!out.empty()) out.push_back(',');
+    out += lines ? lines->of(event)
+                 : fmt::format("{},\"seal\":\"{}\"}}", record::open_line(event), record::view(event.seal));
   }
-  out += "],\"check\":";
+  return out;
+}
+
+// `{plan, lines, check}`.
+std::string archive(const report::Record& record, const std::vector<review::BoltState>& bolts,
+                    const std::string& path) {
+  std::string out = "{\"plan\":" + plan::to_json_text(record.pass.plan) + ",\"lines\":[" +
+                    lines_of(record, path) + "],\"check\":";
   report::check_json(record.book_name, record.book, record.pass, record.findings, bolts).dump_to(out);
   return out + "}\n";
 }
@@ -80,8 +89,9 @@ std::string_view format_of(const Arguments& arguments, const Context& context) {
 }
 
 std::string written(std::string_view format, const report::Record& record,
-                    const std::vector<review::BoltState>& bolts, const report::TextStyle& style) {
-  if (format == "json") return archive(record, bolts);
+                    const std::vector<review::BoltState>& bolts, const report::TextStyle& style,
+                    const std::string& path) {
+  if (format == "json") return archive(record, bolts, path);
   if (format == "html") return report::record_page(record, bolts, style);
   if (format == "csv") return report::record_csv(record);
   return as_text(record, bolts, style);
@@ -103,11 +113,12 @@ void give(const Arguments& arguments, Context& context, const report::Record& re
   const std::string_view format = format_of(arguments, context);
   const report::TextStyle style = text_style(context, record.pass.plan.written_in());
   const auto file = arguments.value("-o"), folder = arguments.value("--svg");
+  const std::string path = *arguments.operand("BOOK");
   if (file) {
-    write_output(*file, written(format, record, bolts, style), {});
+    write_output(*file, written(format, record, bolts, style, path), {});
     say_written(context, *file);
   } else if (!folder || context.json || arguments.has("--format")) {
-    const std::string out = written(format, record, bolts, style);
+    const std::string out = written(format, record, bolts, style, path);
     if (format == "text")
       write_text(context, out);
     else

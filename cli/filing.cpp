@@ -39,7 +39,6 @@ namespace {
 using plan::StageKind;
 using plan::Step;
 using review::Progress;
-using text::Json;
 using units::Measured;
 
 // What is to be filed, and where.
@@ -213,21 +212,21 @@ bool is_gate_entry(const Arguments& arguments) {
   return gates > 0;
 }
 
-std::string suffixed(std::string_view key, units::Dimension dimension) {
-  return std::string(key) + std::string(units::machine_suffix(dimension));
+std::optional<record::Quantity> quantity(const std::optional<Measured>& measured) {
+  return measured ? std::optional(record::quantity_of(*measured)) : std::nullopt;
 }
 
-// What the book keeps of the filing, between `kind` and the remarks.
-Json::Object members_of(const review::Pass& pass, const Filing& filing) {
+record::Line line_of(const review::Pass& pass, const Filing& filing, bool no_turn,
+                     std::optional<std::int64_t> corrects) {
   const Step& step = *filing.step;
-  Json::Object out{{"pass", pass.number}, {"step", step.step}, {"stage", step.stage}, {"bolt", step.bolt}};
-  if (filing.count) out.emplace_back("value", *filing.count);
-  if (filing.value)
-    out.emplace_back(suffixed("value", filing.value->dimension()), filing.value->machine_value());
-  if (filing.also) out.emplace_back(suffixed("also", filing.also->dimension()), filing.also->machine_value());
-  if (!filing.given.empty()) out.emplace_back("given", filing.given);
-  if (!filing.also_given.empty()) out.emplace_back("also_given", filing.also_given);
-  return out;
+  record::Place at{pass.number, step.step, step.stage, step.bolt};
+  if (filing.kind == "tick") return record::Tick{std::move(at), corrects};
+  if (filing.kind == "count") return record::Count{std::move(at), filing.count, filing.given, corrects};
+  if (filing.kind == "measure")
+    return record::Measure{std::move(at), quantity(filing.value), filing.given, corrects};
+  return record::Reading{std::move(at), quantity(filing.value), quantity(filing.also),
+                         filing.given,  filing.also_given,      no_turn,
+                         corrects};
 }
 
 const review::Entry& line_to_correct(const Session& session, const review::Pass& pass,
@@ -266,11 +265,9 @@ Recorded file_entry(Session& session, const Arguments& arguments, const Call& ca
   const Filing filing = call.gate ? gate(progress, arguments, step) : reading(progress, arguments, step);
   const std::optional<std::int64_t> corrects =
       corrected != nullptr ? std::optional(corrected->seq) : std::nullopt;
-  record::NewEvent event{call.at, filing.kind, members_of(pass, filing)};
-  if (arguments.has("--no-turn")) event.members.emplace_back("no_turn", true);
-  if (corrects) event.members.emplace_back("corrects", *corrects);
-  append_remarks(event.members, arguments, call.typed);
-  return session.record(pass, event, call.now);
+  const record::Draft draft{call.at, line_of(pass, filing, arguments.has("--no-turn"), corrects),
+                            remarks_of(arguments, call.typed)};
+  return session.record(pass, draft, call.now);
 }
 
 }  // namespace clampbook::cli

@@ -295,7 +295,7 @@ bool Guide::take_key(const std::string& line) {
       if (key.words.empty()) {
         take_no();
       } else {
-        amend("note", "a note", {{"note", key.words}});
+        amend(record::Note{pass_number_}, "a note", key.words);
         noted_ = true;
       }
       return true;

@@ -135,7 +135,8 @@ class Guide {
   [[nodiscard]] static std::string wanted_text(const plan::Step& step);
   [[nodiscard]] static bool blocks(Question question);
 
-  void amend(std::string_view kind, std::string_view what, text::Json::Object members);
+  /// `why`: the reason; of a note its words.
+  void amend(record::Line line, std::string_view what, const std::string& why = {});
   void leave_waiting(std::string_view why);
   void take_back(std::int64_t line, const std::string& why);
   [[nodiscard]] const review::Entry* origin_of(const review::Entry* entry);

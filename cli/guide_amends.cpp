@@ -7,25 +7,26 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <utility>
 
 namespace clampbook::cli {
 
 using plan::Step;
 using review::Progress;
-using text::Json;
 
-void Guide::amend(std::string_view kind, std::string_view what, Json::Object members) {
-  record::NewEvent event{context_.now(), std::string(kind), {{"pass", pass_number_}}};
-  for (auto& member : members) event.members.push_back(std::move(member));
-  if (const auto by = arguments_.value("--by")) event.members.emplace_back("by", *by);
-  const Recorded recorded = session_.record(pass(), event, context_.now());
+void Guide::amend(record::Line line, std::string_view what, const std::string& why) {
+  record::Draft draft{context_.now(), std::move(line)};
+  if (const auto by = arguments_.value("--by")) draft.remarks.by = text::as_utf8(*by);
+  if (!why.empty()) {
+    const bool note = std::holds_alternative<record::Note>(draft.line);
+    (note ? draft.remarks.note : draft.remarks.because) = text::as_utf8(why);
+  }
+  const Recorded recorded = session_.record(pass(), draft, context_.now());
   if (context_.json) {
     tell(recorded);
   } else {
     paragraph(fmt::format("recorded {}: {}", recorded.event->seq, what));
-    if (kind == "unsure") say(report::findings_text(recorded.findings, style()));
+    if (recorded.event->kind() == "unsure") say(report::findings_text(recorded.findings, style()));
   }
 }
 
@@ -42,9 +43,7 @@ void Guide::take_back(std::int64_t line, const std::string& why) {
   if (entry == nullptr || entry->voided_by) return;
   const int step = entry->step;
   if (restore_before(*entry)) return;
-  Json::Object members{{"voids", line}};
-  if (!why.empty()) members.emplace_back("because", why);
-  amend("void", fmt::format("line {} does not count", line), std::move(members));
+  amend(record::Void{pass_number_, line}, fmt::format("line {} does not count", line), why);
   last_.reset();
   choose_next();
   if (!Progress(pass()).filled(step)) {
@@ -76,28 +75,19 @@ bool Guide::restore_before(const review::Entry& entry) {
       before->past_piece || step == nullptr || !step->bolt)
     return false;
   const std::int64_t older = before->seq;
-  const auto& events = session_.book().book().events;
-  const auto event =
-      std::find_if(events.begin(), events.end(), [&](const record::Event& e) { return e.seq == older; });
-  if (event == events.end()) return false;
-  static constexpr std::array<std::string_view, 10> kOfTheLine{
-      "seq", "written", "at", "kind", "after", "seal", "mends", "corrects", "restores", "typed"};
-  static constexpr std::array<std::string_view, 4> kRemarks{"tool", "by", "note", "because"};
-  const auto among = [](const auto& list, std::string_view key) {
-    return std::find(list.begin(), list.end(), key) != list.end();
-  };
-  record::NewEvent again{event->at, "reading"};
-  Json::Object remarks;
-  for (const auto& [key, value] : *event->body.as_object()) {
-    if (key == "key" || among(kOfTheLine, key)) continue;
-    (among(kRemarks, key) ? remarks : again.members).emplace_back(key, value);
-  }
-  again.members.emplace_back("corrects", line);
-  again.members.emplace_back("restores", older);
-  for (auto& remark : remarks) again.members.push_back(std::move(remark));
+  const record::Event* event = record::event_on(session_.book().book(), older);
+  const auto* reading = event != nullptr ? std::get_if<record::Reading>(&event->line) : nullptr;
+  if (reading == nullptr) return false;
+  record::Reading again = *reading;
+  again.corrects = line;
+  again.restores = older;
+  record::Remarks remarks = *event->remarks;
+  remarks.key.reset();
+  remarks.typed.reset();
   step_ = step->step;
   paragraph(fmt::format("line {} stands again", older));
-  const Recorded recorded = session_.record(pass(), again, context_.now());
+  const Recorded recorded =
+      session_.record(pass(), {event->at, std::move(again), std::move(remarks)}, context_.now());
   const review::Entry& standing = *review::entry_on(pass(), recorded.event->seq);
   last_ = Last{standing.seq, step->step,    standing.given, std::nullopt, as_shown(standing.value),
                standing.at,  standing.given};
@@ -122,10 +112,8 @@ void Guide::undo(const std::string& why) {
   });
   if (doubted != doubts.rend() && (last == entries.rend() || doubted->seq > last->seq)) {
     const std::int64_t line = doubted->seq;
-    Json::Object members{{"voids", line}};
-    if (!why.empty()) members.emplace_back("because", why);
-    amend("void", fmt::format("bolt {} is no longer in doubt", text::printable(doubted->bolt)),
-          std::move(members));
+    amend(record::Void{pass_number_, line},
+          fmt::format("bolt {} is no longer in doubt", text::printable(doubted->bolt)), why);
     choose_next();
     return;
   }
@@ -148,8 +136,8 @@ void Guide::doubt(const std::string& word) {
   }
   noted_ = false;
   const Step& doubted = *Progress(pass(), true).find(*place);
-  amend("unsure", fmt::format("bolt {} is in doubt", text::printable(bolt)),
-        {{"step", doubted.step}, {"stage", doubted.stage}, {"bolt", bolt}});
+  amend(record::Unsure{{pass_number_, doubted.step, doubted.stage, bolt}},
+        fmt::format("bolt {} is in doubt", text::printable(bolt)));
   ring(kStop);
   choose_next();
 }

@@ -5,6 +5,7 @@
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/text/error.h>
+#include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
 
@@ -22,7 +23,7 @@ Session::Session(std::string book_name)
       passes_(review::read_passes(book_.book())) {}
 
 bool Session::resume() {
-  const bool changed = book_.resume();
+  const bool changed = book_.resume() != record::BookFile::Change::none;
   if (changed) {
     passes_ = review::read_passes(book_.book());
     judged_.reset();
@@ -31,7 +32,7 @@ bool Session::resume() {
 }
 
 review::Pass* Session::pass_of(const record::Event& event) {
-  const auto number = event.integer("pass");
+  const std::int64_t number = event.pass();
   const auto found =
       std::find_if(passes_.begin(), passes_.end(), [&](const review::Pass& p) { return p.number == number; });
   return found == passes_.end() ? nullptr : &*found;
@@ -41,8 +42,8 @@ const record::Event* find_key(const record::Book& book, const std::string& book_
                               const std::optional<std::string>& key, const std::string& typed) {
   if (!key) return nullptr;
   for (const record::Event& event : book.events) {
-    if (event.text("key") != key) continue;
-    if (event.text("typed") == typed) return &event;
+    if (event.remarks->key != key) continue;
+    if (event.remarks->typed == typed) return &event;
     text::Diagnostic d{"key-reused",
                        fmt::format("the key '{}' stands for something else, on line {}", *key, event.seq),
                        "take a new key for a new entry; nothing was recorded"};
@@ -72,9 +73,9 @@ const std::vector<Finding>& Session::findings(const review::Pass& pass) {
   return judged_->findings;
 }
 
-Recorded Session::record(review::Pass& pass, const record::NewEvent& event, record::Timestamp now) {
+Recorded Session::record(review::Pass& pass, const record::Draft& draft, record::Timestamp now) {
   const std::vector<Finding> before = findings(pass);  // a copy: the next judgement takes its place
-  static_cast<void>(book_.append({event}, now));
+  static_cast<void>(book_.append({&draft, 1}, now));
   const record::Event& written = book_.book().events.back();
   review::apply(pass, written);
   Recorded out{&written, &pass};
@@ -96,54 +97,91 @@ std::string typed_content(std::string_view verb, const Arguments& arguments) {
   return record::seal_of(all);
 }
 
-void append_remarks(Json::Object& members, const Arguments& arguments, const std::string& typed) {
-  const auto add = [&](std::string_view name) {
-    members.emplace_back(name.substr(2), arguments.value(name));
+record::Remarks remarks_of(const Arguments& arguments, const std::string& typed) {
+  const auto said = [&](std::string_view name) {
+    std::optional<std::string> out = arguments.value(name);
+    if (out) out = text::as_utf8(*out);
+    return out;
   };
-  add("--key");
-  if (arguments.has("--key")) members.emplace_back("typed", typed);
-  for (const std::string_view name : {"--tool", "--by", "--note", "--because"}) add(name);
+  record::Remarks out;
+  out.key = arguments.value("--key");
+  if (out.key) out.typed = typed;
+  out.tool = said("--tool");
+  out.by = said("--by");
+  out.note = said("--note");
+  out.because = said("--because");
+  return out;
 }
 
 namespace {
 
-// The member whose key is the word, or the word with a machine suffix; a null under the suffix that the step
-// asks for.
-std::pair<std::string, Json> suffixed_member(const record::Event& event, std::string_view word,
-                                             std::optional<units::Dimension> fallback) {
-  for (const auto& [key, value] : *event.body.as_object())
-    if (key == word || (key.starts_with(word) && key[word.size()] == '_')) return {key, value};
-  return {std::string(word) + std::string(fallback ? units::machine_suffix(*fallback) : std::string_view()),
-          Json()};
+using Member = std::pair<std::string, Json>;
+
+Member suffixed(std::string_view word, std::optional<units::Dimension> dimension, Json value) {
+  return {std::string(word) + std::string(dimension ? units::machine_suffix(*dimension) : std::string_view()),
+          std::move(value)};
 }
 
-Json member(const record::Event& event, std::string_view key) {
-  const Json* found = event.body.find(key);
-  return found != nullptr ? *found : Json();
+// A quantity under its own suffix; a null under the one that the step asks for.
+Member suffixed(std::string_view word, const std::optional<record::Quantity>& quantity,
+                std::optional<units::Dimension> fallback) {
+  return quantity ? suffixed(word, quantity->dimension, quantity->value) : suffixed(word, fallback, {});
+}
+
+// What log and amend say of a line besides its place: value, also, given.
+struct Said {
+  Member value{"value", {}}, also{"also", {}};
+  Json given{};
+};
+
+class Says {
+ public:
+  explicit Says(const plan::Step* step) : step_(step) {}
+
+  Said operator()(const record::Reading& r) const {
+    const bool loosened = step_ != nullptr && step_->kind == plan::StageKind::loosen;
+    return {
+        suffixed("value", r.value, step_ != nullptr && !loosened ? step_->reading_dimension() : std::nullopt),
+        suffixed("also", r.also, step_ != nullptr ? companion_dimension(*step_) : std::nullopt),
+        text(r.given)};
+  }
+  Said operator()(const record::Count& c) const { return {{"value", c.value}, {"also", {}}, text(c.given)}; }
+  Said operator()(const record::Measure& m) const {
+    return {suffixed("value", m.value, std::nullopt), {"also", {}}, text(m.given)};
+  }
+  template <class Other>
+  Said operator()(const Other&) const {
+    return {};
+  }
+
+ private:
+  static Json text(const std::string& words) { return words.empty() ? Json() : Json(words); }
+  const plan::Step* step_;
+};
+
+// 0 stands for a number that is not there.
+Json number(std::int64_t n) {
+  return n != 0 ? Json(n) : Json();
 }
 
 }  // namespace
 
 Json to_json(const Recorded& recorded) {
   const record::Event& event = *recorded.event;
+  const record::Place* at = record::place_of(event.line);
   const plan::Step* step = nullptr;
-  if (recorded.pass != nullptr && event.kind == "reading")
-    if (const auto number = event.integer("step"))
-      step = review::Progress(*recorded.pass, true).find(static_cast<int>(*number));
-  const bool loosened = step != nullptr && step->kind == plan::StageKind::loosen;
+  if (recorded.pass != nullptr && at != nullptr) step = review::Progress(*recorded.pass, true).find(at->step);
+  Said said = std::visit(Says(step), event.line);
   Json out = Json::object();
   out.set("seq", event.seq)
-      .set("pass", member(event, "pass"))
-      .set("step", member(event, "step"))
-      .set("stage", member(event, "stage"))
-      .set("bolt", member(event, "bolt"))
-      .set("kind", event.kind);
-  auto value = suffixed_member(event, "value",
-                               step != nullptr && !loosened ? step->reading_dimension() : std::nullopt);
-  auto also = suffixed_member(event, "also", step != nullptr ? companion_dimension(*step) : std::nullopt);
-  out.set(value.first, std::move(value.second))
-      .set(also.first, std::move(also.second))
-      .set("given", member(event, "given"));
+      .set("pass", number(event.pass()))
+      .set("step", at != nullptr ? number(at->step) : Json())
+      .set("stage", at != nullptr ? number(at->stage) : Json())
+      .set("bolt", at != nullptr ? Json(at->bolt) : Json())
+      .set("kind", event.kind())
+      .set(said.value.first, std::move(said.value.second))
+      .set(said.also.first, std::move(said.also.second))
+      .set("given", std::move(said.given));
   out.set("at", record::to_string(event.at))
       .set("written", record::to_string(event.written))
       .set("repeated", recorded.repeated);

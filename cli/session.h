@@ -46,7 +46,7 @@ class Session {
   /// What check would say of the pass so far at once; kept until the book says more.
   [[nodiscard]] const std::vector<review::Finding>& findings(const review::Pass& pass);
   /// Appends the event to the pass and judges it.
-  [[nodiscard]] Recorded record(review::Pass& pass, const record::NewEvent& event, record::Timestamp now);
+  [[nodiscard]] Recorded record(review::Pass& pass, const record::Draft& draft, record::Timestamp now);
 
  private:
   [[nodiscard]] review::Pass* pass_of(const record::Event& event);
@@ -70,8 +70,8 @@ class Session {
 /// What was typed, apart from the book, the key and how to print: the content that a key stands for.
 [[nodiscard]] std::string typed_content(std::string_view verb, const Arguments& arguments);
 
-/// The members key, typed, tool, by, note, because, in this order.
-void append_remarks(text::Json::Object& members, const Arguments& arguments, const std::string& typed);
+/// What --key, --tool, --by, --note and --because say; `typed` stands beside a key.
+[[nodiscard]] record::Remarks remarks_of(const Arguments& arguments, const std::string& typed);
 
 /// `{seq, pass, step, stage, bolt, kind, value_Q, also_Q, given, at, written, repeated, findings, next}`.
 [[nodiscard]] text::Json to_json(const Recorded& recorded);

@@ -65,20 +65,19 @@ class Ignore : public nlohmann::json_sax<nlohmann::json> {
   }
 };
 
-record::NewEvent reading_of(const plan::Step& step, bool companions) {
-  const bool angle = step.kind == plan::StageKind::angle;
-  const double value = step.target->machine_value();
-  record::NewEvent out{moment(),
-                       "reading",
-                       {{"pass", 1},
-                        {"step", step.step},
-                        {"stage", step.stage},
-                        {"bolt", *step.bolt},
-                        {angle ? "value_deg" : "value_Nm", value}}};
-  if (angle && companions) out.members.emplace_back("also_Nm", kCompanion);
-  out.members.emplace_back("given", fmt::format("{:.1f}{}", value, angle ? "deg" : "Nm"));
-  out.members.emplace_back("by", "Maren");
+record::Draft by_maren(record::Reading reading) {
+  record::Draft out{moment(), std::move(reading)};
+  out.remarks.by = "Maren";
   return out;
+}
+
+record::Draft reading_of(const plan::Step& step, bool companions) {
+  const bool angle = step.kind == plan::StageKind::angle;
+  const record::Quantity value = record::quantity_of(*step.target);
+  record::Reading out{{1, step.step, step.stage, step.bolt}, value};
+  if (angle && companions) out.also = record::Quantity{units::Dimension::torque, kCompanion};
+  out.given = fmt::format("{:.1f}{}", value.value, angle ? "deg" : "Nm");
+  return by_maren(std::move(out));
 }
 
 }  // namespace
@@ -110,24 +109,18 @@ record::Timestamp moment() {
   return kMoment;
 }
 
-record::NewEvent reading(int step, int stage, const std::string& bolt) {
-  return {moment(),
-          "reading",
-          {{"pass", 1},
-           {"step", step},
-           {"stage", stage},
-           {"bolt", bolt},
-           {"value_Nm", 30.25},
-           {"given", "30.25Nm"},
-           {"by", "Maren"}}};
+record::Draft reading(int step, int stage, const std::string& bolt) {
+  return by_maren(
+      {{1, step, stage, bolt}, record::Quantity{units::Dimension::torque, 30.25}, std::nullopt, "30.25Nm"});
 }
 
 std::size_t write_book(const std::string& path, const std::string& schedule, bool companions) {
   const plan::Plan plan = plan::make_plan(
       schedule::read_schedule(std::make_shared<const text::Source>("bench.yaml", schedule)), {});
-  std::vector<record::NewEvent> events(2);
-  events[0] = {moment(), "begun", {{"pass", 1}, {"title", "Invented cover"}, {"schedule", schedule}}};
-  events[1] = {moment(), "planned", {{"pass", 1}, {"plan", plan::to_record(plan)}}};
+  record::Begun begun{1, "Invented cover"};
+  begun.schedule = schedule;
+  std::vector<record::Draft> events{{moment(), record::Box(std::move(begun))},
+                                    {moment(), record::Box(record::Planned{1, plan::to_record(plan)})}};
   for (const plan::Step& step : plan.steps) events.push_back(reading_of(step, companions));
   std::filesystem::remove(path);
   record::BookFile(path, record::BookFile::Missing::create).append(events, moment());

@@ -24,7 +24,7 @@ inline constexpr int kTorques = 5;
 /// One moment for all lines.
 [[nodiscard]] clampbook::record::Timestamp moment();
 /// A reading of 30.25 N·m in the first pass.
-[[nodiscard]] clampbook::record::NewEvent reading(int step, int stage, const std::string& bolt);
+[[nodiscard]] clampbook::record::Draft reading(int step, int stage, const std::string& bolt);
 
 /// A book with one pass of the schedule in which every step is read once, as it should be; in place of an
 /// older one. With `companions` each angle has its final torque, which is what estimates are made from.

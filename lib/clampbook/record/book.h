@@ -1,33 +1,17 @@
 // A book that was read: the events that hold, and the lines that do not.
 #pragma once
 
+#include <clampbook/record/line.h>
 #include <clampbook/record/timestamp.h>
-#include <clampbook/text/json.h>
 
 #include <cstddef>
 #include <cstdint>
-#include <optional>
+#include <deque>
 #include <string>
 #include <string_view>
 #include <vector>
 
 namespace clampbook::record {
-
-/// One line that verifies, but for the first.
-struct Event {
-  std::int64_t seq = 0;   ///< the line's number from 0
-  Timestamp written, at;  ///< the clock; when it was taken
-  std::string kind;
-  text::Json body;  ///< the whole line
-  std::string seal;
-
-  /// Members of the body; nothing when absent or of another type.
-  [[nodiscard]] std::optional<std::string> text(std::string_view key) const;
-  /// The same without a copy; empty when absent.
-  [[nodiscard]] std::string_view view(std::string_view key) const;
-  [[nodiscard]] std::optional<std::int64_t> integer(std::string_view key) const;
-  [[nodiscard]] std::optional<double> number(std::string_view key) const;
-};
 
 /// A place where the book is not as it was written.
 struct Damage {
@@ -38,7 +22,8 @@ struct Damage {
 
 struct Book {
   std::string id{};  ///< empty when the first line is damaged
-  std::vector<Event> events{};
+  /// In the order of the file. Pointers to them hold while more are read or appended.
+  std::deque<Event> events{};
   std::vector<Damage> damages{};
   std::int64_t lines = 0;  ///< the number of the next line; damaged ones count
   std::string seal{};      ///< of the last line that verifies
@@ -52,5 +37,8 @@ inline constexpr std::string_view kFormat = "clampbook book 1";
 
 /// Reads a book's bytes; `name` is for messages. Throws InputError: not-a-book, newer-format.
 [[nodiscard]] Book parse_book(std::string_view bytes, const std::string& name);
+
+/// The event on a line, or nullptr.
+[[nodiscard]] const Event* event_on(const Book& book, std::int64_t line);
 
 }  // namespace clampbook::record

@@ -10,11 +10,12 @@
 #include <time.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstring>
 #include <filesystem>
-#include <limits>
+#include <stdexcept>
 #include <utility>
 
 namespace clampbook::record {
@@ -49,25 +50,58 @@ std::string new_id() {
   return out;
 }
 
-// The members of an object without its braces, after a comma.
-void append_members(std::string& line, const text::Json::Object& members) {
-  for (const auto& [key, value] : members) {
-    if (value.is_null()) continue;
-    line.push_back(',');
-    text::append_json_string(line, key);
-    line.push_back(':');
-    value.dump_to(line);
-  }
+constexpr std::size_t kBlock = 65536;  // bytes that are read at once
+
+// A new book's first line.
+std::string first_line(const std::string& id, Timestamp written) {
+  return sealed(fmt::format("{{\"format\":\"{}\",\"seq\":0,\"id\":\"{}\",\"written\":\"{}\",\"after\":\"\"",
+                            kFormat, id, to_string(written)));
+}
+
+// What the line says, read as any reader will read it.
+Event read_back(const std::string& line, const Draft& draft, std::uint64_t offset) {
+  Event out;
+  std::string after, why;
+  std::optional<text::Json> body = text::parse_json(line, &why);
+  if (!body || !read_event(std::move(*body), out, after, why))
+    throw std::logic_error("a line that can't be read back: " + why);
+  if (std::holds_alternative<Unknown>(out.line) || out.line != draft.line || *out.remarks != draft.remarks ||
+      out.at != draft.at)
+    throw std::logic_error(fmt::format("a line of kind {} does not say what it was made from", out.kind()));
+  const std::string_view digits = *verified_seal(line);
+  std::copy_n(digits.begin(), out.seal.size(), out.seal.begin());
+  out.offset = offset;
+  out.length = static_cast<std::uint32_t>(line.size());
+  return out;
 }
 
 }  // namespace
 
 Book read_book(const std::string& path) {
-  const text::SourcePtr source = text::read_file(path, std::numeric_limits<std::size_t>::max());
-  return parse_book(source->text(), path);
+  BookReader reader(path);
+  text::read_blocks(path, [&](std::string_view block) { reader.feed(block); });
+  reader.finish();
+  return reader.take_book();
 }
 
-BookFile::BookFile(std::string path, Missing missing) : path_(std::move(path)) {
+BookLines::BookLines(const std::string& path) : path_(path), in_(text::open_file(path)) {}
+
+std::string BookLines::of(const Event& event) {
+  std::string out(event.length, '\0');
+  in_.clear();
+  in_.seekg(static_cast<std::streamoff>(event.offset));
+  in_.read(out.data(), static_cast<std::streamsize>(out.size()));
+  const auto seal = verified_seal(out);
+  if (in_ && seal && *seal == view(event.seal)) return out;
+  text::Diagnostic d{
+      "unreadable-file",
+      fmt::format("line {} is no longer where it was read: the file was changed meanwhile", event.seq),
+      "try again"};
+  d.file = path_;
+  throw InputError(std::move(d));
+}
+
+BookFile::BookFile(std::string path, Missing missing) : path_(std::move(path)), reader_(path_) {
   try {
     open(missing);
     lock();
@@ -158,79 +192,91 @@ void BookFile::release() {
   static_cast<void>(::flock(fd_, LOCK_UN));
 }
 
-bool BookFile::resume() {
+BookFile::Change BookFile::resume() {
   lock();
   struct stat about {};
-  if (::fstat(fd_, &about) == 0 && about.st_size == size_) return false;  // a book only grows
+  const bool told = ::fstat(fd_, &about) == 0;
+  const std::uint64_t size = told ? static_cast<std::uint64_t>(about.st_size) : 0;
+  if (told && size == reader_.size()) return Change::none;  // a book only grows
+  if (told && size > reader_.size() && reader_.can_go_on() && last_line_stands()) {
+    read_on(reader_.size());
+    return Change::grown;
+  }
   read();
-  return true;
+  return Change::another;
 }
 
-void BookFile::read() {
-  struct stat about {};
-  if (::fstat(fd_, &about) != 0)
-    fail("not-recorded", fmt::format("nothing was recorded: {}", std::strerror(errno)), "");
-  std::string bytes;
-  bytes.resize(static_cast<std::size_t>(about.st_size));
+// Other programs may have put another file in the place of this one's bytes.
+bool BookFile::last_line_stands() const {
+  if (book().events.empty()) return false;
+  const Event& last = book().events.back();
+  std::string line(last.length + 1, '\0');
+  if (read_at(line.data(), line.size(), last.offset) != line.size() || line.back() != '\n') return false;
+  line.pop_back();
+  const auto seal = verified_seal(line);
+  return seal && *seal == view(last.seal);
+}
+
+std::size_t BookFile::read_at(char* out, std::size_t size, std::uint64_t offset) const {
   std::size_t have = 0;
-  while (have < bytes.size()) {
+  while (have < size) {
     const ssize_t n = uninterrupted(
-        [&] { return ::pread(fd_, bytes.data() + have, bytes.size() - have, static_cast<off_t>(have)); });
+        [&] { return ::pread(fd_, out + have, size - have, static_cast<off_t>(offset + have)); });
     if (n < 0)
       fail("not-recorded",
            fmt::format("nothing was recorded: the book can't be read ({})", std::strerror(errno)), "");
     if (n == 0) break;
     have += static_cast<std::size_t>(n);
   }
-  bytes.resize(have);
-  book_ = parse_book(bytes, path_);
-  size_ = static_cast<std::int64_t>(have);
+  return have;
 }
 
-std::int64_t BookFile::append(const std::vector<NewEvent>& events, Timestamp written) {
-  const bool created = book_.lines == 0;
-  // The folder may never have confirmed a creation that was cut off.
-  const bool first_events = book_.events.empty();
-  const std::string now = to_string(written);
-  Book grown{book_.id, {}, {}, book_.lines, book_.seal};
-  std::string bytes = book_.open_end ? "\n" : "";
-  std::size_t first_end = 0;
-  if (created) {
-    grown.id = new_id();
-    std::string line =
-        fmt::format("{{\"format\":\"{}\",\"seq\":0,\"id\":\"{}\",\"written\":\"{}\",\"after\":\"\"", kFormat,
-                    grown.id, now);
-    grown.seal = seal_of(line);
-    bytes += sealed(line) + "\n";
-    ++grown.lines;
+void BookFile::read() {
+  reader_ = BookReader(path_);
+  read_on(0);
+}
+
+void BookFile::read_on(std::uint64_t from) {
+  std::string block(kBlock, '\0');
+  for (std::size_t have = block.size(); have == block.size(); from += have) {
+    have = read_at(block.data(), block.size(), from);
+    reader_.feed(std::string_view(block).substr(0, have));
   }
-  const std::int64_t first = grown.lines;
-  for (const NewEvent& event : events) {
-    std::string line = fmt::format("{{\"seq\":{},\"written\":\"{}\",\"at\":\"{}\",\"kind\":", grown.lines,
-                                   now, to_string(event.at));
-    text::append_json_string(line, event.kind);
-    append_members(line, event.members);
-    if (book_.torn > 0 && grown.lines == first) line += fmt::format(",\"mends\":{}", book_.torn);
-    line += fmt::format(",\"after\":\"{}\"", grown.seal);
-    line = sealed(line);
+  reader_.finish();
+}
+
+std::int64_t BookFile::append(std::span<const Draft> drafts, Timestamp written) {
+  const Book& before = book();
+  // The folder may never have confirmed a creation that was cut off.
+  const bool first_events = before.events.empty();
+  std::string bytes = before.open_end ? "\n" : "";
+  std::string id = before.id, seal = before.seal;
+  std::int64_t next = before.lines;
+  if (next == 0) {
+    id = new_id();
+    const std::string line = first_line(id, written);
+    seal = *verified_seal(line);
+    bytes += line + "\n";
+    ++next;
+  }
+  const std::int64_t first = next;
+  std::vector<Event> events;
+  std::size_t first_end = 0;
+  for (const Draft& draft : drafts) {
+    Event event{next++, written, draft.at, draft.line};
+    if (draft.remarks != Remarks{}) event.remarks = draft.remarks;
+    if (before.torn > 0 && events.empty()) event.mends = static_cast<std::int64_t>(before.torn);
+    const std::string line = sealed(fmt::format("{},\"after\":\"{}\"", open_line(event), seal));
+    events.push_back(read_back(line, draft, reader_.size() + bytes.size()));
+    seal = view(events.back().seal);
     bytes += line;
-    if (grown.lines == first) first_end = bytes.size();
+    if (events.size() == 1) first_end = bytes.size();
     bytes += "\n";
-    grown.seal = std::string(*verified_seal(line));
-    grown.events.push_back(
-        {grown.lines++, written, event.at, event.kind, *text::parse_json(line), grown.seal});
   }
   write_all(bytes, first_end);
   sync(first_events);
-
   // What was read stays valid; only the new lines are added to it.
-  for (Event& event : grown.events) book_.events.push_back(std::move(event));
-  book_.id = grown.id;
-  book_.lines = grown.lines;
-  book_.seal = grown.seal;
-  book_.open_end = false;
-  book_.torn = 0;
-  size_ += static_cast<std::int64_t>(bytes.size());
+  reader_.take_own(std::move(id), std::move(events), bytes.size());
   return first;
 }
 

@@ -109,48 +109,66 @@ std::string why_it_does_not_count(const review::Entry& entry) {
   return entry.past_piece ? "a bolt that was taken out since" : "";
 }
 
-std::string bolts_of(const record::Event& event) {
-  const text::Json* bolts = event.body.find("bolts");
+std::string listed(const std::vector<std::string>& bolts) {
   std::string out;
-  if (bolts == nullptr || bolts->as_array() == nullptr) return out;
-  for (const text::Json& id : *bolts->as_array())
-    if (id.as_string() != nullptr) out += (out.empty() ? "" : ", ") + printable(*id.as_string());
+  for (const std::string& id : bolts) out += (out.empty() ? "" : ", ") + printable(id);
   return out;
 }
 
-// What no tool said.
-std::string said_of(const review::Progress& progress, const record::Event& event) {
-  if (event.kind == "fitted") {
-    const std::int64_t uses = event.integer("uses").value_or(0);
-    return fmt::format("other bolts fitted: {}{}", bolts_of(event),
+// What no tool said, by the kind of its line.
+class Said {
+ public:
+  Said(const review::Progress& progress, const record::Event& event) : progress_(progress), event_(event) {}
+
+  std::string operator()(const record::Fitted& line) const {
+    const std::int64_t uses = line.uses.value_or(0);
+    return fmt::format("other bolts fitted: {}{}", listed(line.bolts),
                        uses == 1  ? std::string(", tightened once before")
                        : uses > 1 ? fmt::format(", tightened {} times before", uses)
                                   : std::string());
   }
-  if (event.kind == "removed") return "bolts taken out: " + bolts_of(event);
-  if (event.kind == "void") return fmt::format("line {} does not count", event.integer("voids").value_or(-1));
-  if (event.kind == "accepted")
-    return fmt::format("what was found on line {} is accepted", event.integer("accepts").value_or(-1));
-  if (event.kind == "abandoned") return "the pass is abandoned";
-  if (event.kind == "note") return "note: " + printable(event.text("note").value_or(""));
-  if (event.kind != "unsure")
-    return fmt::format("'{}', which this program does not know", printable(event.kind));
-  const review::Pass& pass = progress.pass();
-  const plan::Step* step = progress.find(static_cast<int>(event.integer("step").value_or(0)));
-  const bool settled = std::any_of(pass.doubts.begin(), pass.doubts.end(), [&](const review::Doubt& doubt) {
-    return doubt.seq == event.seq && doubt.resolved;
-  });
-  return fmt::format("{}: in doubt{}",
-                     step != nullptr ? place(*step) : "bolt " + printable(event.text("bolt").value_or("")),
-                     settled ? " -- settled since" : "");
-}
+  std::string operator()(const record::Removed& line) const {
+    return "bolts taken out: " + listed(line.bolts);
+  }
+  std::string operator()(const record::Void& line) const {
+    return fmt::format("line {} does not count", line.voids);
+  }
+  std::string operator()(const record::Accepted& line) const {
+    return fmt::format("what was found on line {} is accepted", line.accepts);
+  }
+  std::string operator()(const record::Abandoned&) const { return "the pass is abandoned"; }
+  std::string operator()(const record::Note&) const {
+    return "note: " + printable(event_.remarks->note.value_or(""));
+  }
+  std::string operator()(const record::Unsure& line) const {
+    const plan::Step* step = progress_.find(line.at.step);
+    const std::vector<review::Doubt>& doubts = progress_.pass().doubts;
+    const bool settled = std::any_of(doubts.begin(), doubts.end(), [&](const review::Doubt& doubt) {
+      return doubt.seq == event_.seq && doubt.resolved;
+    });
+    return fmt::format("{}: in doubt{}",
+                       step != nullptr ? place(*step) : "bolt " + printable(line.at.bolt.value_or("")),
+                       settled ? " -- settled since" : "");
+  }
+  std::string operator()(const record::Box<record::Begun>& line) const {
+    return line->only ? "begun for these bolts only: " + printable(*line->only) : "begun";
+  }
+  template <class Other>
+  std::string operator()(const Other&) const {
+    return fmt::format("'{}', which this program does not know", printable(event_.kind()));
+  }
+
+ private:
+  const review::Progress& progress_;
+  const record::Event& event_;
+};
 
 std::vector<std::string> remarks(const record::Event& event) {
   std::vector<std::string> out;
-  for (const char* key : {"note", "because"})
-    if (const auto words = event.text(key); words && event.kind != key)
-      out.push_back(fmt::format("{}: {}", key, printable(*words)));
-  if (const auto by = event.text("by")) out.push_back(fmt::format("by {}", printable(*by)));
+  const record::Remarks& said = *event.remarks;
+  if (said.note && event.kind() != "note") out.push_back("note: " + printable(*said.note));
+  if (said.because) out.push_back("because: " + printable(*said.because));
+  if (said.by) out.push_back("by " + printable(*said.by));
   return out;
 }
 
@@ -161,17 +179,13 @@ std::vector<RecordLine> record_lines(const record::Book& book, const review::Pas
   const review::Progress progress(pass, true);
   std::vector<RecordLine> out;
   for (const record::Event& event : book.events) {
-    if (event.integer("pass") != pass.number || event.kind == "planned") continue;
+    if (event.pass() != pass.number || event.kind() == "planned") continue;
     const review::Entry* entry = review::entry_on(pass, event.seq);
     const plan::Step* step = entry != nullptr ? progress.find(entry->step) : nullptr;
     if (entry != nullptr && step == nullptr) continue;
     RecordLine line{&event};
-    if (event.kind == "begun") {
-      const auto only = event.text("only");
-      line.what = only ? "begun for these bolts only: " + printable(*only) : "begun";
-    } else {
-      line.what = entry == nullptr ? said_of(progress, event) : said_of(*entry, *step, style);
-    }
+    line.what =
+        entry == nullptr ? std::visit(Said(progress, event), event.line) : said_of(*entry, *step, style);
     if (entry != nullptr) line.why_not = why_it_does_not_count(*entry);
     line.remarks = remarks(event);
     out.push_back(std::move(line));
@@ -203,8 +217,8 @@ std::string check_text(const std::string& book_name, const record::Book& book, c
                                 pass.trial ? " (trial)" : "", printable(pass.title));
   if (pass.abandoned) out += "This pass was abandoned.\n";
   if (pass.build)
-    out +=
-        fmt::format("operation {} of {}\n", printable(pass.build->operation), printable(pass.build->title));
+    out += fmt::format("operation {} of {}\n", printable(pass.build->operation),
+                       printable(pass.build->build.title));
   if (!pass.plan.notice.empty()) out += wrapped(printable(pass.plan.notice), style.width, 0, 0) + "\n";
   out += fmt::format("{} of {} steps have their entry\n\n", filled, planned);
   out += findings_text(findings, style);

@@ -4,9 +4,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <map>
-#include <set>
+#include <variant>
 
 namespace clampbook::report {
 
@@ -61,40 +60,65 @@ Timestamp in_utc(Timestamp t) {
 void hide_offsets(std::vector<review::Finding>& findings, const record::Book& book) {
   for (review::Finding& f : findings) {
     if (!f.seq) continue;
-    const auto event = std::lower_bound(book.events.begin(), book.events.end(), *f.seq,
-                                        [](const Event& e, std::int64_t seq) { return e.seq < seq; });
-    if (event == book.events.end()) continue;
+    const Event* event = record::event_on(book, *f.seq);
+    if (event == nullptr) continue;
     for (const Timestamp t : {event->at, event->written})
       replace_all(f.text, record::to_string(t), record::to_string(in_utc(t)));
   }
 }
 
-// `passes`: with hidden tools; a plan's line names them too.
-void hide_private(Event& event, const std::vector<review::Pass>& passes, ToolNames& names) {
-  static const std::set<std::string_view> kPrivate{"note", "by",    "key",      "typed",
-                                                   "file", "tools", "schedule", "build"};
-  Json::Object* members = event.body.as_object();
-  if (members == nullptr) return;
-  Json kept = Json::object();
-  for (auto& [key, value] : *members) {
-    if (kPrivate.contains(key)) continue;
-    if (key == "tool" && value.as_string() != nullptr) {
-      std::string name = *value.as_string();
-      kept.set(key, names.hide(name));
-    } else if (key == "plan") {
-      const auto pass = std::find_if(passes.begin(), passes.end(), [&](const review::Pass& p) {
-        return !p.lost && p.number == event.integer("pass");
-      });
-      kept.set(key, pass == passes.end() ? Json() : plan::to_record(pass->plan));
-    } else if (key == "at") {
-      kept.set(key, record::to_string(in_utc(event.at)));
-    } else if (key == "written") {
-      kept.set(key, record::to_string(in_utc(event.written)));
-    } else {
-      kept.set(key, std::move(value));
-    }
+/// What of a line strangers may see, by its kind: a member that is not named here is left out, one that a
+/// later program adds too.
+class Shown {
+ public:
+  /// `passes`: with hidden tools; a plan's line names them too.
+  Shown(const std::vector<review::Pass>& passes, std::int64_t pass) : passes_(passes), pass_(pass) {}
+
+  record::Line operator()(const record::Reading& r) const {
+    return record::Reading{r.at, r.value, r.also, r.given, r.also_given, r.no_turn, r.corrects, r.restores};
   }
-  event.body = std::move(kept);
+  record::Line operator()(const record::Tick& t) const { return record::Tick{t.at, t.corrects}; }
+  record::Line operator()(const record::Count& c) const {
+    return record::Count{c.at, c.value, c.given, c.corrects};
+  }
+  record::Line operator()(const record::Measure& m) const {
+    return record::Measure{m.at, m.value, m.given, m.corrects};
+  }
+  record::Line operator()(const record::Box<record::Begun>& b) const {
+    record::Begun out{b->pass, b->title};
+    out.sha256 = b->sha256;
+    out.trial = b->trial;
+    out.only = b->only;
+    out.program = b->program;
+    out.operation = b->operation;
+    return record::Box(std::move(out));
+  }
+  record::Line operator()(const record::Box<record::Planned>&) const {
+    const auto pass = std::find_if(passes_.begin(), passes_.end(),
+                                   [&](const review::Pass& p) { return !p.lost && p.number == pass_; });
+    return record::Box(record::Planned{pass_, pass == passes_.end() ? Json() : plan::to_record(pass->plan)});
+  }
+  record::Line operator()(const record::Void& v) const { return record::Void{v.pass, v.voids}; }
+  record::Line operator()(const record::Note& n) const { return record::Note{n.pass}; }
+  record::Line operator()(const record::Fitted& f) const { return record::Fitted{f.pass, f.bolts, f.uses}; }
+  record::Line operator()(const record::Removed& r) const { return record::Removed{r.pass, r.bolts}; }
+  record::Line operator()(const record::Unsure& u) const { return record::Unsure{u.at}; }
+  record::Line operator()(const record::Accepted& a) const { return record::Accepted{a.pass, a.accepts}; }
+  record::Line operator()(const record::Abandoned& a) const { return record::Abandoned{a.pass}; }
+  record::Line operator()(const record::Unknown& u) const { return record::Unknown{u.kind}; }
+
+ private:
+  const std::vector<review::Pass>& passes_;
+  std::int64_t pass_;
+};
+
+void hide_private(Event& event, const std::vector<review::Pass>& passes, ToolNames& names) {
+  event.line = std::visit(Shown(passes, event.pass()), event.line);
+  record::Remarks shown;
+  shown.because = event.remarks->because;
+  shown.tool = event.remarks->tool;
+  if (shown.tool) names.hide(*shown.tool);
+  event.remarks = shown == record::Remarks{} ? record::Box<record::Remarks>() : std::move(shown);
   event.at = in_utc(event.at);
   event.written = in_utc(event.written);
 }

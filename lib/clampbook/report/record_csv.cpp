@@ -79,23 +79,23 @@ std::string record_csv(const Record& record) {
   const review::Progress progress(record.pass);
   std::string out(kHead);
   for (const record::Event& event : record.book.events) {
-    if (event.integer("pass") != record.pass.number || event.kind == "planned") continue;
+    if (event.pass() != record.pass.number || event.kind() == "planned") continue;
     Row row;
     row.line = fmt::format("{}", event.seq);
     row.at = record::to_string(event.at);
-    row.kind = event.kind;
+    row.kind = event.kind();
     if (const review::Entry* entry = review::entry_on(record.pass, event.seq)) {
       read(row, *entry);
       row.tool = entry->tool;
       if (const Step* step = progress.find(entry->step))
         describe(row, *step, entry->value ? &entry->value->unit() : nullptr);
-    } else {
-      row.bolt = event.text("bolt").value_or("");
+    } else if (const record::Place* place = record::place_of(event.line)) {
+      row.bolt = place->bolt.value_or("");
     }
     row.findings = by_line[event.seq];
-    row.by = event.text("by").value_or("");
-    row.note = event.text("note").value_or("");
-    row.because = event.text("because").value_or("");
+    row.by = event.remarks->by.value_or("");
+    row.note = event.remarks->note.value_or("");
+    row.because = event.remarks->because.value_or("");
     append(out, row);
   }
   for (const Step& step : record.pass.plan.steps) {

@@ -99,8 +99,8 @@ std::string people(const Record& record) {
   std::string out;
   std::set<std::string> met;
   for (const record::Event& event : record.book.events)
-    if (const auto by = event.text("by");
-        by && event.integer("pass") == record.pass.number && met.insert(*by).second)
+    if (const auto& by = event.remarks->by;
+        by && event.pass() == record.pass.number && met.insert(*by).second)
       out += (out.empty() ? "" : ", ") + *by;
   return out;
 }

@@ -11,50 +11,19 @@
 
 namespace clampbook::review {
 
-using text::Json;
-
 BuildPart build_part(const schedule::Build& build, const schedule::Operation& operation, std::string sha256) {
-  BuildPart out{build.title, build.source->name(), std::move(sha256)};
+  BuildPart out{{build.title, build.source->name(), std::move(sha256)}, operation.name};
   for (const std::size_t i : build.in_order())
-    out.operations.push_back({build.operations[i].name, build.operations[i].after});
-  out.operation = operation.name;
-  out.steps = plan::make_plan(operation.schedule, operation.only).steps.size();
+    out.build.operations.push_back({build.operations[i].name, build.operations[i].after});
+  out.build.steps = plan::make_plan(operation.schedule, operation.only).steps.size();
   return out;
-}
-
-Json to_record(const BuildPart& part) {
-  Json operations = Json::array();
-  for (const BuildPart::Operation& o : part.operations) {
-    Json after = Json::array();
-    for (const std::string& name : o.after) after.push(name);
-    operations.push(Json::object().set("name", o.name).set("after", std::move(after)));
-  }
-  return Json::object()
-      .set("title", part.title)
-      .set("file", part.file)
-      .set("sha256", part.sha256)
-      .set("operations", std::move(operations))
-      .set("steps", part.steps);
 }
 
 namespace {
 
-std::string text_of(const Json& object, std::string_view key) {
-  const Json* found = object.find(key);
-  return found != nullptr && found->as_string() != nullptr ? *found->as_string() : std::string();
-}
-
-std::vector<std::string> texts_of(const Json& object, std::string_view key) {
-  std::vector<std::string> out;
-  if (const Json* list = object.find(key); list != nullptr && list->as_array() != nullptr)
-    for (const Json& item : *list->as_array())
-      if (item.as_string() != nullptr) out.push_back(*item.as_string());
-  return out;
-}
-
-const std::vector<std::string>& after_of(const BuildPart& part, const std::string& name) {
+const std::vector<std::string>& after_of(const record::Build& build, const std::string& name) {
   static const std::vector<std::string> kNone;
-  for (const BuildPart::Operation& o : part.operations)
+  for (const record::Build::Operation& o : build.operations)
     if (o.name == name) return o.after;
   return kNone;
 }
@@ -71,18 +40,18 @@ class Finished {
     if (!fresh) return known->second;
     std::map<std::string, std::set<int>> done;  // steps, by the text of their schedule
     for (const Pass& pass : passes_) {
-      if (!pass.build || pass.build->title != title_ || pass.build->operation != name || !counts(pass))
+      if (!pass.build || pass.build->build.title != title_ || pass.build->operation != name || !counts(pass))
         continue;
       std::set<int>& steps = done[pass.sha256];
       for (const Step& step : pass.plan.steps) steps.insert(step.step);
-      if (steps.size() >= pass.build->steps) return known_[name] = true;
+      if (steps.size() >= pass.build->build.steps) return known_[name] = true;
     }
     return false;
   }
 
   std::vector<std::string> open_before(const Pass& pass) {
     std::vector<std::string> out;
-    for (const std::string& name : after_of(*pass.build, pass.build->operation))
+    for (const std::string& name : after_of(pass.build->build, pass.build->operation))
       if (!operation(name)) out.push_back(name);
     return out;
   }
@@ -106,24 +75,10 @@ class Finished {
 
 }  // namespace
 
-std::optional<BuildPart> build_part_of(const record::Event& begun) {
-  const Json* build = begun.body.find("build");
-  const auto operation = begun.text("operation");
-  if (build == nullptr || !operation) return std::nullopt;
-  BuildPart out{text_of(*build, "title"), text_of(*build, "file"), text_of(*build, "sha256")};
-  if (const Json* list = build->find("operations"); list != nullptr && list->as_array() != nullptr)
-    for (const Json& item : *list->as_array())
-      out.operations.push_back({text_of(item, "name"), texts_of(item, "after")});
-  out.operation = *operation;
-  if (const Json* steps = build->find("steps"); steps != nullptr && steps->as_integer() != nullptr)
-    out.steps = static_cast<std::size_t>(std::max<std::int64_t>(*steps->as_integer(), 0));
-  return out;
-}
-
 void judge_operation(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass,
                      std::vector<Finding>& out) {
   if (!pass.build) return;
-  const std::vector<std::string> open = Finished(book, passes, pass.build->title).open_before(pass);
+  const std::vector<std::string> open = Finished(book, passes, pass.build->build.title).open_before(pass);
   if (open.empty()) return;
   std::string names;
   for (const std::string& name : open) names += fmt::format("{}'{}'", names.empty() ? "" : ", ", name);
@@ -147,11 +102,11 @@ std::vector<BuildState> build_states(const record::Book& book, const std::vector
   std::vector<BuildState> out;
   for (auto pass = passes.rbegin(); pass != passes.rend(); ++pass) {
     if (!pass->build) continue;
-    const std::string& title = pass->build->title;
+    const std::string& title = pass->build->build.title;
     if (std::any_of(out.begin(), out.end(), [&](const BuildState& s) { return s.title == title; })) continue;
     BuildState state{title};
     Finished finished(book, passes, title);
-    for (const BuildPart::Operation& o : pass->build->operations)
+    for (const record::Build::Operation& o : pass->build->build.operations)
       (finished.operation(o.name) ? state.finished : state.open).push_back(o.name);
     out.insert(out.begin(), std::move(state));
   }

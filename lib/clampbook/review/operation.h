@@ -19,25 +19,14 @@ namespace clampbook::review {
 struct Finding;
 struct Pass;
 
-/// What the book keeps of a build when a pass of one of its operations begins.
+/// A pass as an operation of a build: what the book keeps of the build, and which operation was begun.
 struct BuildPart {
-  struct Operation {
-    std::string name;
-    std::vector<std::string> after{};  ///< operations that must be finished first
-  };
-  std::string title;                    ///< of the build; passes of one title belong together
-  std::string file, sha256;             ///< of the build's text
-  std::vector<Operation> operations{};  ///< all of them, in the order in which they can be done
-  std::string operation{};              ///< the one that was begun
-  std::size_t steps = 0;                ///< of the whole operation: a narrower pass alone does not finish it
+  record::Build build;
+  std::string operation;
 };
 
 [[nodiscard]] BuildPart build_part(const schedule::Build& build, const schedule::Operation& operation,
                                    std::string sha256);
-/// `{title, file, sha256, operations:[{name, after}], steps}`; the operation is kept beside it.
-[[nodiscard]] text::Json to_record(const BuildPart& part);
-/// From the members `build` and `operation` of a `begun` line; nothing when the pass belongs to no build.
-[[nodiscard]] std::optional<BuildPart> build_part_of(const record::Event& begun);
 
 /// Adds the fault gate-open, on the line that began the pass, when an operation that must be finished first
 /// is not. Finished means: final passes of it are complete, without an open fault, and cover all its steps.

@@ -5,7 +5,6 @@
 #include <clampbook/text/error.h>
 
 #include <algorithm>
-#include <array>
 #include <limits>
 #include <map>
 #include <utility>
@@ -13,92 +12,85 @@
 namespace clampbook::review {
 
 using record::Event;
-using text::Json;
-using units::Dimension;
 
 namespace {
 
 // The plan from the schedule's text, when the line of the resolved plan is damaged; nothing when that can't
 // be read.
-std::optional<plan::Plan> rebuild(const Event& begun) {
-  const auto text = begun.text("schedule");
-  if (!text) return std::nullopt;
+std::optional<plan::Plan> rebuild(const record::Begun& begun) {
+  if (begun.schedule.empty()) return std::nullopt;
   try {
-    const auto source = std::make_shared<const text::Source>(begun.text("file").value_or("schedule"), *text);
-    const schedule::Schedule schedule =
-        schedule::is_build(*text) ? schedule::read_own_gates(source, begun.text("operation").value_or(""))
-                                  : schedule::read_schedule(source);
+    const auto source = std::make_shared<const text::Source>(
+        begun.file.empty() ? std::string("schedule") : begun.file, begun.schedule);
+    const schedule::Schedule schedule = schedule::is_build(begun.schedule)
+                                            ? schedule::read_own_gates(source, begun.operation.value_or(""))
+                                            : schedule::read_schedule(source);
     std::vector<std::size_t> only;
-    if (const auto bolts = begun.text("only"))
-      only = schedule::select_bolts(
-          schedule, std::make_shared<const text::Source>("--only", *bolts, text::Source::Kind::argument));
+    if (begun.only)
+      only = schedule::select_bolts(schedule, std::make_shared<const text::Source>(
+                                                  "--only", *begun.only, text::Source::Kind::argument));
     return plan::make_plan(schedule, only);
   } catch (const InputError&) {
     return std::nullopt;
   }
 }
 
-std::optional<schedule::ToolList> tools_of(const Event& begun) {
-  const auto text = begun.text("tools");
-  if (!text) return std::nullopt;
+std::optional<schedule::ToolList> tools_of(const record::Begun& begun) {
+  if (!begun.tools) return std::nullopt;
   try {
-    return schedule::read_tools(std::make_shared<const text::Source>("tools", *text));
+    return schedule::read_tools(std::make_shared<const text::Source>("tools", *begun.tools));
   } catch (const InputError&) {
     return std::nullopt;  // a newer program's list; its readings still count
   }
 }
 
-std::optional<Measured> quantity(const Event& event, std::string_view key) {
-  for (const auto& [name, value] : *event.body.as_object()) {
-    if (!name.starts_with(key)) continue;
-    for (const Dimension d :
-         {Dimension::torque, Dimension::angle, Dimension::length, Dimension::force, Dimension::stress,
-          Dimension::stiffness, Dimension::time, Dimension::temperature})
-      if (const auto number = value.as_number();
-          number && std::string_view(name).substr(key.size()) == units::machine_suffix(d))
-        return Measured(*number, units::machine_unit(d));
-  }
-  return std::nullopt;
-}
-
 // In the unit of the last quantity that was typed, so that findings speak as the person did.
-std::optional<Measured> as_typed(const std::optional<Measured>& value, std::string_view given) {
-  if (!value) return value;
+std::optional<Measured> as_typed(const std::optional<record::Quantity>& quantity, std::string_view given) {
+  if (!quantity) return std::nullopt;
+  const Measured value = record::measured(*quantity);
   for (std::size_t at = given.size(); at-- > 0;) {
     if (given[at] < '0' || given[at] > '9') continue;
     std::size_t start = at;
     while (start > 0 && (std::string_view("0123456789.").find(given[start - 1]) != std::string_view::npos))
       --start;
     const units::MeasuredScan scan = units::scan_measured(given, start);
-    if (scan && scan.unit != nullptr && scan.unit->dimension == value->dimension())
-      return value->converted_to(*scan.unit);
+    if (scan && scan.unit != nullptr && scan.unit->dimension == value.dimension())
+      return value.converted_to(*scan.unit);
     break;
   }
   return value;
 }
 
-// What an event files at a step; nothing for events of another kind.
-std::optional<Entry> entry_of(const Event& event) {
-  static constexpr std::array<std::string_view, 4> kKinds{"reading", "tick", "count", "measure"};
-  if (std::find(kKinds.begin(), kKinds.end(), event.kind) == kKinds.end()) return std::nullopt;
-  const auto step = event.integer("step");
-  if (!step) return std::nullopt;
+void fill(Entry& entry, const record::Reading& reading) {
+  entry.given = reading.given;
+  entry.click = reading.given == "click";
+  entry.value = as_typed(reading.value, reading.given);
+  entry.also = as_typed(reading.also, reading.also_given);
+  entry.no_turn = reading.no_turn;
+  entry.restores = reading.restores;
+}
+void fill(Entry& entry, const record::Count& count) {
+  entry.given = count.given;
+  entry.count = count.value;
+}
+void fill(Entry& entry, const record::Measure& measure) {
+  entry.given = measure.given;
+  entry.value = as_typed(measure.value, measure.given);
+}
+void fill(Entry&, const record::Tick&) {}
+
+// What a line files at a step.
+template <class Filed>
+Entry entry_of(const Event& event, const Filed& filed) {
   Entry entry;
   entry.seq = event.seq;
-  entry.step = static_cast<int>(*step);
-  entry.kind = event.kind;
-  entry.given = event.view("given");
-  entry.tool = event.view("tool");
-  entry.click = entry.given == "click";
-  entry.value = as_typed(quantity(event, "value"), entry.given);
-  entry.count = event.number("value");
-  entry.also = as_typed(quantity(event, "also"), event.view("also_given"));
-  const Json* no_turn = event.body.find("no_turn");
-  entry.no_turn = no_turn != nullptr && no_turn->as_bool() != nullptr && *no_turn->as_bool();
-  entry.corrects = event.integer("corrects");
-  entry.restores = event.integer("restores");
+  entry.step = filed.at.step;
+  entry.kind = event.kind();
+  entry.tool = event.remarks->tool.value_or("");
+  entry.corrects = filed.corrects;
   entry.at = event.at;
   entry.written = event.written;
+  fill(entry, filed);
   return entry;
 }
 
@@ -170,18 +162,74 @@ void leave_behind(Pass& pass, int step) {
   pass.entries_at.erase(found);
 }
 
-void apply_fitting(Pass& pass, const Event& event) {
-  const Json* bolts = event.body.find("bolts");
-  if (bolts == nullptr || bolts->as_array() == nullptr) return;
-  for (const Json& id : *bolts->as_array()) {
-    if (id.as_string() == nullptr) continue;
-    const std::string& bolt = *id.as_string();
-    pass.fittings.push_back({event.seq, bolt, event.kind == "fitted", event.integer("uses").value_or(0)});
+void fit(Pass& pass, std::int64_t seq, const std::vector<std::string>& bolts, bool fitted,
+         std::int64_t uses) {
+  for (const std::string& bolt : bolts) {
+    pass.fittings.push_back({seq, bolt, fitted, uses});
     for (const auto* positions : {&pass.index.turning(bolt), &pass.index.gates(bolt)})
       for (const std::size_t position : *positions) leave_behind(pass, pass.plan.steps[position].step);
-    if (event.kind == "fitted") resolve_doubts(pass, bolt, std::numeric_limits<int>::max(), 0);
+    if (fitted) resolve_doubts(pass, bolt, std::numeric_limits<int>::max(), 0);
   }
 }
+
+void take_entry(Pass& pass, const Event& event, Entry entry) {
+  if (entry.corrects) void_line(pass, *entry.corrects, event.seq);
+  const Step* step = step_numbered(pass, entry.step);
+  if (step != nullptr && step->bolt && !entry.restores)
+    resolve_doubts(pass, *step->bolt, step->step, event.seq);
+  // A click stands for the target, and was set in its unit.
+  if (step != nullptr && entry.click && entry.value && step->target &&
+      step->target->dimension() == entry.value->dimension())
+    entry.value = entry.value->converted_to(step->target->unit());
+  pass.ended = entry.at;
+  pass.entries_at[entry.step].push_back(pass.entries.size());
+  pass.entries.push_back(std::move(entry));
+}
+
+// What each kind of line changes.
+class Applied {
+ public:
+  Applied(Pass& pass, const Event& event) : pass_(pass), event_(event) {}
+
+  void operator()(const record::Reading& line) { file_at_step(line); }
+  void operator()(const record::Tick& line) { file_at_step(line); }
+  void operator()(const record::Count& line) { file_at_step(line); }
+  void operator()(const record::Measure& line) { file_at_step(line); }
+  void operator()(const record::Void& line) {
+    void_line(pass_, line.voids, event_.seq);
+    pass_.voidings.push_back({event_.seq, line.voids, event_.remarks->because.value_or("")});
+  }
+  void operator()(const record::Fitted& line) {
+    fit(pass_, event_.seq, line.bolts, true, line.uses.value_or(0));
+  }
+  void operator()(const record::Removed& line) { fit(pass_, event_.seq, line.bolts, false, 0); }
+  void operator()(const record::Unsure& line) {
+    const std::string bolt = line.at.bolt.value_or("");
+    pass_.unresolved[bolt].push_back(pass_.doubts.size());
+    pass_.doubts.push_back({event_.seq, bolt, line.at.step});
+  }
+  void operator()(const record::Accepted& line) {
+    pass_.acceptances.push_back({event_.seq, line.accepts, event_.remarks->because.value_or("")});
+    if (const Doubt* doubt = on_line(pass_.doubts, line.accepts)) forget_unresolved(pass_, *doubt);
+  }
+  void operator()(const record::Abandoned&) {
+    pass_.abandoned = true;
+    pass_.ended = event_.at;
+  }
+  void operator()(const record::Note&) {}
+  void operator()(const record::Box<record::Begun>&) {}
+  void operator()(const record::Box<record::Planned>&) {}
+  void operator()(const record::Unknown&) {}
+
+ private:
+  template <class Filed>
+  void file_at_step(const Filed& line) {
+    if (line.at.step != 0) take_entry(pass_, event_, entry_of(event_, line));
+  }
+
+  Pass& pass_;
+  const Event& event_;
+};
 
 }  // namespace
 
@@ -192,73 +240,50 @@ const Entry* entry_on(const Pass& pass, std::int64_t line) {
 }
 
 void apply(Pass& pass, const Event& event) {
-  if (auto entry = entry_of(event)) {
-    if (entry->corrects) void_line(pass, *entry->corrects, event.seq);
-    const Step* step = step_numbered(pass, entry->step);
-    if (step != nullptr && step->bolt && !entry->restores)
-      resolve_doubts(pass, *step->bolt, step->step, event.seq);
-    // A click stands for the target, and was set in its unit.
-    if (step != nullptr && entry->click && entry->value && step->target &&
-        step->target->dimension() == entry->value->dimension())
-      entry->value = entry->value->converted_to(step->target->unit());
-    pass.ended = entry->at;
-    pass.entries_at[entry->step].push_back(pass.entries.size());
-    pass.entries.push_back(std::move(*entry));
-  } else if (event.kind == "void") {
-    const std::int64_t line = event.integer("voids").value_or(-1);
-    void_line(pass, line, event.seq);
-    pass.voidings.push_back({event.seq, line, event.text("because").value_or("")});
-  } else if (event.kind == "fitted" || event.kind == "removed") {
-    apply_fitting(pass, event);
-  } else if (event.kind == "unsure") {
-    const std::string bolt = event.text("bolt").value_or("");
-    pass.unresolved[bolt].push_back(pass.doubts.size());
-    pass.doubts.push_back({event.seq, bolt, static_cast<int>(event.integer("step").value_or(0))});
-  } else if (event.kind == "accepted") {
-    const std::int64_t line = event.integer("accepts").value_or(-1);
-    pass.acceptances.push_back({event.seq, line, event.text("because").value_or("")});
-    if (const Doubt* doubt = on_line(pass.doubts, line)) forget_unresolved(pass, *doubt);
-  } else if (event.kind == "abandoned") {
-    pass.abandoned = true;
-    pass.ended = event.at;
-  }
+  std::visit(Applied(pass, event), event.line);
 }
+
+namespace {
+
+void begin(Pass& pass, const Event& event, const record::Begun& begun) {
+  pass.seq = event.seq;
+  pass.title = begun.title;
+  pass.sha256 = begun.sha256;
+  pass.schedule_text = begun.schedule;
+  pass.trial = begun.trial;
+  pass.began = event.at;
+  pass.tools = tools_of(begun);
+  if (begun.build && begun.operation) pass.build = BuildPart{*begun.build, *begun.operation};
+}
+
+}  // namespace
 
 std::vector<Pass> read_passes(const record::Book& book) {
   std::map<std::int64_t, Pass> passes;
-  std::map<std::int64_t, const Event*> begun;
+  std::map<std::int64_t, const record::Begun*> begun;
   std::map<std::int64_t, bool> planned;
   std::map<std::int64_t, std::vector<const Event*>> later;
   for (const Event& event : book.events) {
-    const auto number = event.integer("pass");
-    if (!number) continue;
-    if (event.kind == "begun") {
-      Pass& pass = passes[*number];
-      pass.number = *number;
-      pass.seq = event.seq;
-      pass.title = event.text("title").value_or("");
-      pass.sha256 = event.text("sha256").value_or("");
-      pass.schedule_text = event.text("schedule").value_or("");
-      const Json* trial = event.body.find("trial");
-      pass.trial = trial != nullptr && trial->as_bool() != nullptr && *trial->as_bool();
-      pass.began = event.at;
-      pass.tools = tools_of(event);
-      pass.build = build_part_of(event);
-      begun[*number] = &event;
-    } else if (event.kind == "planned") {
-      const Json* record = event.body.find("plan");
-      if (auto plan = record != nullptr ? plan::from_record(*record) : std::nullopt) {
-        Pass& pass = passes[*number];
-        pass.number = *number;
-        if (!begun.contains(*number)) {  // that line may be damaged
+    const std::int64_t number = event.pass();
+    if (number == 0) continue;
+    if (const auto* line = std::get_if<record::Box<record::Begun>>(&event.line)) {
+      Pass& pass = passes[number];
+      pass.number = number;
+      begin(pass, event, **line);
+      begun[number] = &**line;
+    } else if (const auto* resolved = std::get_if<record::Box<record::Planned>>(&event.line)) {
+      if (auto plan = plan::from_record((*resolved)->plan)) {
+        Pass& pass = passes[number];
+        pass.number = number;
+        if (!begun.contains(number)) {  // that line may be damaged
           pass.title = plan->title;
           pass.began = event.at;
         }
         pass.plan = std::move(*plan);
-        planned[*number] = true;
+        planned[number] = true;
       }
     } else {
-      later[*number].push_back(&event);
+      later[number].push_back(&event);
     }
   }
   // A pass of which nothing but entries is left keeps its number: no other pass may take them for its own.

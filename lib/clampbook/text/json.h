@@ -67,6 +67,9 @@ class Json {
   [[nodiscard]] std::string dump() const;
   void dump_to(std::string& out) const;
 
+  /// Member by member, in their order; an integer never equals a real number.
+  [[nodiscard]] friend bool operator==(const Json& a, const Json& b) { return a.value_ == b.value_; }
+
  private:
   explicit Json(Array a) : value_(std::move(a)) {}
   explicit Json(Object o) : value_(std::move(o)) {}

@@ -46,6 +46,13 @@ std::string with_valid_bytes(std::string_view bytes) {
   return out;
 }
 
+std::string as_utf8(std::string_view bytes) {
+  if (!first_invalid_utf8(bytes)) return std::string(bytes);
+  std::string out;
+  while (!bytes.empty()) append_character(out, take_character(bytes));
+  return out;
+}
+
 std::size_t count_characters(std::string_view text) {
   std::size_t n = 0;
   for (; !text.empty(); ++n) static_cast<void>(take_character(text));

@@ -14,6 +14,9 @@ namespace clampbook::text {
 /// The same with a question mark for each byte that is not valid: text to show, whose places stand.
 [[nodiscard]] std::string with_valid_bytes(std::string_view bytes);
 
+/// The same with U+FFFD for each of them: text to keep, in a file that must be UTF-8.
+[[nodiscard]] std::string as_utf8(std::string_view bytes);
+
 /// Number of code points. An invalid sequence counts one for each byte.
 [[nodiscard]] std::size_t count_characters(std::string_view text);
 

@@ -42,8 +42,10 @@ inline void put(const std::string& path, const std::string& bytes) {
 
 inline const record::Timestamp kNow = *record::parse_timestamp("2026-05-04T09:30:00.000+02:00");
 
-inline record::NewEvent note(const std::string& text) {
-  return {kNow, "note", {{"note", text}}};
+inline record::Draft note(const std::string& text) {
+  record::Draft out{kNow, record::Note{}};
+  out.remarks.note = text;
+  return out;
 }
 
 // A book with a first line and three notes.

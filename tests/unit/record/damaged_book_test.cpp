@@ -11,7 +11,7 @@ using namespace clampbook;
 using namespace clampbook::books;
 using record::Book;
 using record::BookFile;
-using record::NewEvent;
+using record::Draft;
 using record::parse_book;
 
 namespace {
@@ -31,13 +31,14 @@ const std::string& whole_book() {
   static const std::string kBytes = [] {
     const std::string text = test::simple("  - {torque: 30 N·m}\n  - {angle: 60°}\n", 2);
     const schedule::Schedule schedule = test::schedule_from(text);
-    NewEvent begun{kNow, "begun"}, planned{kNow, "planned"};
-    begun.members = {{"pass", 1}, {"title", schedule.title}, {"schedule", text}};
-    planned.members = {{"pass", 1}, {"plan", plan::to_record(plan::make_plan(schedule, {}))}};
-    std::vector<NewEvent> events{begun, planned};
+    record::Begun begun{1, schedule.title};
+    begun.schedule = text;
+    std::vector<Draft> events{
+        {kNow, record::Box(begun)},
+        {kNow, record::Box(record::Planned{1, plan::to_record(plan::make_plan(schedule, {}))})}};
     while (static_cast<std::int64_t>(events.size()) < kEvents)
       events.push_back(
-          {kNow, "reading", {{"pass", 1}, {"step", 1}, {"stage", 1}, {"bolt", "1"}, {"value_Nm", 30.5}}});
+          {kNow, record::Reading{{1, 1, 1, "1"}, record::Quantity{units::Dimension::torque, 30.5}}});
     const Folder folder;
     BookFile(folder.file("b"), BookFile::Missing::create).append(events, kNow);
     return content(folder.file("b"));
@@ -110,7 +111,8 @@ TEST_CASE("a book cut at every length keeps its whole lines and can be continued
   for (std::size_t length = 0; length <= bytes.size(); length += kStep) {
     const std::string cut = bytes.substr(0, length);
     const Book book = parse_book(cut, "b");
-    const bool ended = length == 0 || bytes[length - 1] == '\n', whole = ended || bytes.compare(length, 1, "\n") == 0;
+    const bool ended = length == 0 || bytes[length - 1] == '\n',
+               whole = ended || bytes.compare(length, 1, "\n") == 0;
     const std::int64_t feeds = std::count(cut.begin(), cut.end(), '\n');
     const std::int64_t lines = feeds + std::int64_t{!ended && whole};
     const std::vector<std::string> said = altered(book);
@@ -125,7 +127,7 @@ TEST_CASE("a book cut at every length keeps its whole lines and can be continued
     BookFile(path, BookFile::Missing::create).append({note("after")}, kNow);
     const Book again = record::read_book(path);
     REQUIRE(again.events.size() == book.events.size() + 1);
-    REQUIRE(again.events.back().text("note") == "after");
+    REQUIRE(again.events.back().remarks->note == "after");
     REQUIRE(altered(again) == wanted);
   }
 }

@@ -18,7 +18,7 @@ namespace {
 
 std::vector<std::string> notes(const Book& book) {
   std::vector<std::string> out;
-  for (const auto& event : book.events) out.push_back(event.text("note").value_or("?"));
+  for (const auto& event : book.events) out.push_back(event.remarks->note.value_or("?"));
   return out;
 }
 

@@ -82,9 +82,9 @@ TEST_CASE("appends that are torn in a row are torn lines and alter nothing", "[r
       REQUIRE(only_torn(book).empty());
       REQUIRE(book.events.size() == 4);
       REQUIRE(book.damages.size() == (two > 1 ? 2U : 1U));
-      REQUIRE(book.events.back().text("note") == "after");
+      REQUIRE(book.events.back().remarks->note == "after");
       REQUIRE(book.events.back().seq == (two > 1 ? 6 : 5));
-      REQUIRE(book.events.back().integer("mends") == static_cast<std::int64_t>(one + (two > 1 ? two : 0)));
+      REQUIRE(book.events.back().mends == static_cast<std::int64_t>(one + (two > 1 ? two : 0)));
       REQUIRE(parse_book(twice + third + appended(folder, twice + third, "on"), "b").damages.size() ==
               book.damages.size());
     }
@@ -112,7 +112,7 @@ TEST_CASE("a changed line above torn ones is altered and they are torn", "[recor
     const Book book = parse_book(flipped + appended(folder, flipped, "after"), "b");
     REQUIRE(book.damages.size() == 1);
     REQUIRE_FALSE(book.damages[0].torn);
-    REQUIRE_FALSE(book.events.back().integer("mends"));
+    REQUIRE(book.events.back().mends == 0);
   }
   // A last line feed that was changed must not make the acknowledged line a torn one either.
   std::string open = bytes;

@@ -15,7 +15,6 @@
 namespace {
 
 using namespace clampbook;  // NOLINT(google-build-using-namespace)
-using text::Json;
 
 constexpr const char* kAThenB =
     "format: build 1\ntitle: Pump\noperations:\n"
@@ -37,19 +36,20 @@ class Passes {
     const schedule::Build read = schedule::read_build(source);
     const schedule::Operation& begun = *read.find(operation);
     const plan::Plan plan = plan::make_plan(begun.schedule, begun.only);
-    add("begun", Json::object()
-                     .set("title", plan.title)
-                     .set("trial", trial)
-                     .set("schedule", build)
-                     .set("operation", operation)
-                     .set("build", review::to_record(review::build_part(read, begun, "x"))));
-    if (with_plan) add("planned", Json::object().set("plan", plan::to_record(plan)));
+    record::Begun line{pass_, plan.title};
+    line.trial = trial;
+    line.schedule = build;
+    line.operation = operation;
+    line.build = review::build_part(read, begun, "x").build;
+    add(record::Box(std::move(line)));
+    if (with_plan) add(record::Box(record::Planned{pass_, plan::to_record(plan)}));
   }
-  void tick(int step) { add("tick", Json::object().set("step", step)); }
+  void tick(int step) { add(record::Tick{{pass_, step}}); }
   void accept(std::int64_t line) {
-    add("accepted", Json::object().set("accepts", line).set("because", "done elsewhere"));
+    add(record::Accepted{pass_, line});
+    book_.events.back().remarks.edit().because = "done elsewhere";
   }
-  void abandon() { add("abandoned", Json::object()); }
+  void abandon() { add(record::Abandoned{pass_}); }
 
   [[nodiscard]] std::vector<review::Pass> read() const { return review::read_passes(book_); }
   /// The texts of the faults that stand on the line that began the pass.
@@ -69,11 +69,10 @@ class Passes {
   }
 
  private:
-  void add(const std::string& kind, Json body) {
+  void add(record::Line line) {
     record::Event event;
     event.seq = ++line_;
-    event.kind = kind;
-    event.body = std::move(body.set("pass", pass_));
+    event.line = std::move(line);
     book_.events.push_back(std::move(event));
   }
 
@@ -158,25 +157,19 @@ TEST_CASE("gates of a build are planned again from its text when their plan is l
   CHECK(review::Progress(passes[0]).due()->step == 1);
 }
 
-TEST_CASE("what the book keeps of a build reads back", "[review][build]") {
+TEST_CASE("what the book keeps of a build is all of it in an order that can be done", "[review][build]") {
   const schedule::Build build =
       schedule::read_build(std::make_shared<const text::Source>("pump.yaml", kBThenA));
   const review::BuildPart part = review::build_part(build, build.operations[0], "0a1b");
-  record::Event begun;
-  begun.body = Json::object().set("operation", part.operation).set("build", review::to_record(part));
-  const auto back = review::build_part_of(begun);
-  REQUIRE(back);
-  CHECK(back->title == "Pump");
-  CHECK(back->file == "pump.yaml");
-  CHECK(back->sha256 == "0a1b");
-  CHECK(back->operation == "a");
-  CHECK(back->steps == 2);
-  REQUIRE(back->operations.size() == 2);
-  CHECK(back->operations[0].name == "b");  // in an order in which they can be done
-  CHECK(back->operations[1].name == "a");
-  CHECK(back->operations[1].after == Names{"b"});
-  begun.body = Json::object().set("operation", part.operation);
-  CHECK_FALSE(review::build_part_of(begun));
+  CHECK(part.build.title == "Pump");
+  CHECK(part.build.file == "pump.yaml");
+  CHECK(part.build.sha256 == "0a1b");
+  CHECK(part.operation == "a");
+  CHECK(part.build.steps == 2);
+  REQUIRE(part.build.operations.size() == 2);
+  CHECK(part.build.operations[0].name == "b");
+  CHECK(part.build.operations[1].name == "a");
+  CHECK(part.build.operations[1].after == Names{"b"});
 }
 
 }  // namespace
