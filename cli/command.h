@@ -4,9 +4,11 @@
 #include "cli/arguments.h"
 #include "cli/exit_status.h"
 
+#include <clampbook/bench/request.h>
 #include <clampbook/record/timestamp.h>
 #include <clampbook/report/text_style.h>
 #include <clampbook/text/json.h>
+#include <clampbook/text/source.h>
 #include <clampbook/units/format.h>
 
 #include <functional>
@@ -14,6 +16,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace clampbook::cli {
 
@@ -43,6 +46,14 @@ void write_json(Context& context, const text::Json& json);
 void write_text(Context& context, std::string_view text);
 /// The same to the stream of errors.
 void write_error(Context& context, std::string_view text);
+
+using text::argument;
+using text::whole;
+
+/// Whether something falls short of the schedule.
+[[nodiscard]] ExitStatus status_of(const std::vector<review::Finding>& findings);
+/// Says what came of an entry, in text or as JSON.
+void say(const bench::Answer& answer, Context& context);
 
 // One of these in each command_<verb>.cpp.
 [[nodiscard]] Command bolt_command();

@@ -1,24 +1,14 @@
 #include "cli/command.h"
-#include "cli/selection.h"
-#include "cli/session.h"
+#include "cli/requests.h"
 
+#include <clampbook/bench/key.h>
+#include <clampbook/bench/open_book.h>
+#include <clampbook/report/answer.h>
 #include <clampbook/report/pass_text.h>
-#include <clampbook/schedule/read_schedule.h>
-#include <clampbook/text/error.h>
-#include <clampbook/text/number.h>
-#include <clampbook/text/utf8.h>
-
-#include <fmt/format.h>
-
-#include <algorithm>
-#include <array>
-#include <cmath>
 
 namespace clampbook::cli {
 
 namespace {
-
-using review::Pass;
 
 const VerbSpec& spec() {
   static const VerbSpec kSpec{
@@ -44,172 +34,19 @@ const VerbSpec& spec() {
   return kSpec;
 }
 
-constexpr std::array<std::string_view, 6> kActions{"--void",   "--fitted", "--removed",
-                                                   "--unsure", "--accept", "--abandon"};
-
-// The one thing that is to be said; a note alone is one too.
-std::string_view read_action(const Arguments& arguments) {
-  std::string_view action;
-  for (const std::string_view a : kActions) {
-    if (!arguments.has(a)) continue;
-    if (!action.empty())
-      throw UsageError(text::Diagnostic{"bad-option", fmt::format("{} and {} are two things", action, a),
-                                        "say one at a time"});
-    action = a;
-  }
-  if (action.empty() && arguments.has("--note")) action = "--note";
-  if (action.empty())
-    throw UsageError(text::Diagnostic{
-        "missing-argument",
-        "amend needs one of --void, --fitted, --removed, --unsure, --accept, --abandon and --note",
-        "clampbook amend --help"});
-  if (arguments.has("--uses") && action != "--fitted")
-    throw UsageError(text::Diagnostic{"bad-option", "--uses belongs to --fitted", ""});
-  return action;
-}
-
-std::int64_t read_whole_number(std::string_view option, const std::string& word) {
-  const text::Location at = whole(argument(option, word));
-  const text::NumberScan scan = text::scan_number(word);
-  if (!scan)
-    throw InputError(text::Diagnostic{std::string(text::slug(scan.fault)), text::describe(scan.fault, word),
-                                      text::suggest(scan.fault, word), at});
-  if (scan.value < 0 || scan.value > 1e9 || scan.value != std::floor(scan.value))
-    throw InputError(text::Diagnostic{"bad-number", fmt::format("'{}' is not a whole number", word), "", at});
-  return static_cast<std::int64_t>(scan.value);
-}
-
-[[noreturn]] void nothing_there(std::string_view option, const std::string& word, std::string message) {
-  throw InputError(text::Diagnostic{"nothing-due", std::move(message),
-                                    "clampbook check BOOK names the lines; nothing was recorded",
-                                    whole(argument(option, word))});
-}
-
-// BOLTS by ids, ranges and groups, from the plan that the pass was begun with.
-std::vector<std::string> read_bolts(std::string_view option, const std::string& words, const Pass& pass) {
-  schedule::Schedule names;  // what select_bolts needs of a schedule
-  for (const plan::PlanBolt& bolt : pass.plan.bolts) names.bolts.push_back({bolt.id, {}, {}, 0, bolt.group});
-  std::vector<std::string> out;
-  for (const std::size_t i : schedule::select_bolts(names, argument(option, words))) {
-    require_bolt(pass, names.bolts[i].id);
-    out.push_back(names.bolts[i].id);
-  }
-  return out;
-}
-
-record::Void void_line(const Arguments& arguments, const Pass& pass) {
-  const std::string word = *arguments.value("--void");
-  const std::int64_t line = read_whole_number("--void", word);
-  const bool entry = std::any_of(pass.entries.begin(), pass.entries.end(),
-                                 [&](const review::Entry& e) { return e.seq == line && !e.voided_by; });
-  const bool doubt = std::any_of(pass.doubts.begin(), pass.doubts.end(),
-                                 [&](const review::Doubt& d) { return d.seq == line && !d.resolved; });
-  if (!entry && !doubt)
-    nothing_there("--void", word, fmt::format("line {} holds no entry of this pass that counts", word));
-  return {pass.number, line};
-}
-
-record::Accepted accept_line(const Arguments& arguments, Session& session, const Pass& pass) {
-  const std::string word = *arguments.value("--accept");
-  const std::int64_t line = read_whole_number("--accept", word);
-  if (!arguments.has("--because"))
-    throw UsageError(text::Diagnostic{"missing-argument", "--accept needs --because",
-                                      "the reason stands in the record beside the finding"});
-  bool found = false;
-  for (const review::Finding& f :
-       review::find_findings(session.book().book(), session.passes(), pass, review::Until::finished)) {
-    if (f.seq != line || f.severity == review::Severity::note) continue;
-    if (f.slug == "altered-record")
-      nothing_there("--accept", word, fmt::format("line {} was altered; that can't be accepted away", word));
-    found = true;
-  }
-  if (!found) nothing_there("--accept", word, fmt::format("nothing was found on line {}", word));
-  return {pass.number, line};
-}
-
-record::Unsure doubt_line(const std::string& bolt, const Pass& pass) {
-  require_bolt(pass, bolt);
-  const review::Progress progress(pass);
-  const plan::Step* step = progress.due_for(bolt);
-  if (step == nullptr)
-    for (const plan::Step& s : pass.plan.steps)
-      if (s.bolt == bolt) step = &s;
-  return {{pass.number, step->step, step->stage, bolt}};
-}
-
-record::Fitted fitted_line(const Arguments& arguments, const Pass& pass) {
-  record::Fitted out{pass.number, read_bolts("--fitted", *arguments.value("--fitted"), pass)};
-  if (const auto uses = arguments.value("--uses")) out.uses = read_whole_number("--uses", *uses);
-  return out;
-}
-
-record::Line line_of(std::string_view action, const Arguments& arguments, Session& session,
-                     const Pass& pass) {
-  if (action == "--void") return void_line(arguments, pass);
-  if (action == "--accept") return accept_line(arguments, session, pass);
-  if (action == "--unsure") return doubt_line(*arguments.value("--unsure"), pass);
-  if (action == "--fitted") return fitted_line(arguments, pass);
-  if (action == "--removed")
-    return record::Removed{pass.number, read_bolts("--removed", *arguments.value("--removed"), pass)};
-  if (action == "--abandon") return record::Abandoned{pass.number};
-  return record::Note{pass.number};
-}
-
-std::string listed(const std::vector<std::string>& bolts) {
-  std::string out;
-  for (const std::string& id : bolts) out += (out.empty() ? "" : ", ") + text::printable(id);
-  return out;
-}
-
-std::string said(const record::Void& line) {
-  return fmt::format("line {} does not count", line.voids);
-}
-std::string said(const record::Accepted& line) {
-  return fmt::format("what was found on line {} is accepted; it stays in the record", line.accepts);
-}
-std::string said(const record::Abandoned& line) {
-  return fmt::format("pass {} is abandoned", line.pass);
-}
-std::string said(const record::Unsure& line) {
-  return fmt::format("bolt {} is in doubt", text::printable(line.at.bolt.value_or("")));
-}
-std::string said(const record::Fitted& line) {
-  return fmt::format("other bolts now sit at {}; their steps are open again", listed(line.bolts));
-}
-std::string said(const record::Removed& line) {
-  return fmt::format("taken out: {}; their steps are open again", listed(line.bolts));
-}
-template <class Other>
-std::string said(const Other&) {
-  return "a note";
-}
-
-std::string said(const Recorded& recorded) {
-  return fmt::format("{} {}: {}\n", recorded.repeated ? "recorded before, as" : "recorded",
-                     recorded.event->seq,
-                     std::visit([](const auto& line) { return said(line); }, recorded.event->line));
-}
-
 ExitStatus run(const Arguments& arguments, Context& context) {
-  const std::string_view action = read_action(arguments);
-  require_key(arguments);
-  const std::string typed = typed_content("amend", arguments);
-  Session session(*arguments.operand("BOOK"));
-  const record::Timestamp now = context.now();  // after the wait for other writers
-  std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), typed);
-  if (!recorded) {
-    Pass& pass = select_pass(session.passes(), arguments, PassFor::amending, session.book_name());
-    const record::Draft draft{now, line_of(action, arguments, session, pass), remarks_of(arguments, typed)};
-    recorded = session.record(pass, draft, now);
-  }
+  const bench::AmendRequest request = amend_request(arguments);
+  bench::require_key(request.key);
+  bench::OpenBook book(*arguments.operand("BOOK"), context.now);
+  const bench::Answer answer = book.file(request);
   if (context.json) {
-    write_json(context, to_json(*recorded));
+    write_json(context, report::to_json(answer));
   } else {
     const report::TextStyle style = text_style(context);
-    write_text(context, said(*recorded) + report::findings_text(recorded->findings, style) +
-                            report::next_line(*recorded->pass, recorded->next));
+    write_text(context, report::answer_text(answer, style) + report::findings_text(answer.findings, style) +
+                            report::next_line(*answer.pass, answer.next));
   }
-  return recorded->status();
+  return status_of(answer.findings);
 }
 
 }  // namespace

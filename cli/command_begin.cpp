@@ -1,28 +1,16 @@
 #include "cli/command.h"
-#include "cli/selection.h"
-#include "cli/session.h"
+#include "cli/requests.h"
 #include "cli/verbs.h"
 
+#include <clampbook/bench/begin.h>
+#include <clampbook/bench/key.h>
 #include <clampbook/plan/plan_json.h>
-#include <clampbook/plan/prediction.h>
-#include <clampbook/plan/tools.h>
-#include <clampbook/record/book_file.h>
-#include <clampbook/record/seal.h>
 #include <clampbook/report/pass_text.h>
-#include <clampbook/review/finding.h>
-#include <clampbook/review/operation.h>
-#include <clampbook/schedule/build.h>
-#include <clampbook/schedule/read_schedule.h>
-#include <clampbook/schedule/yaml_tree.h>
-#include <clampbook/text/error.h>
+#include <clampbook/schedule/model.h>
 #include <clampbook/text/read_file.h>
 #include <clampbook/text/utf8.h>
-#include <clampbook/text/words.h>
 
 #include <fmt/format.h>
-
-#include <algorithm>
-#include <array>
 
 namespace clampbook::cli {
 
@@ -48,99 +36,18 @@ const VerbSpec& spec() {
   return kSpec;
 }
 
-// The schedule as it will be kept: whole, or for some bolts.
-struct Prepared {
-  text::SourcePtr source;
-  std::string sha256;
-  std::optional<std::string> only;
-  plan::Plan plan;
-  text::SourcePtr tools;                     ///< null without --tools
-  std::optional<review::BuildPart> build{};  ///< of an operation
-};
-
-const schedule::Operation& find_operation(const schedule::Build& build, const std::string& name) {
-  if (const schedule::Operation* found = build.find(name)) return *found;
-  std::vector<std::string_view> names;
-  for (const schedule::Operation& o : build.operations) names.push_back(o.name);
-  std::string help = text::did_you_mean(name, names);
-  if (help.empty()) help = "the build has " + text::list_words(names, "and");
-  throw InputError(text::Diagnostic{"unknown-operation", fmt::format("operation '{}' is not known", name),
-                                    std::move(help), whole(argument("--operation", name))});
-}
-
-// The bolts that belong on now: those of --only, which must be among those of the operation.
-std::vector<std::size_t> bolts_of(const Arguments& arguments, const schedule::Schedule& schedule,
-                                  const schedule::Operation* operation, std::optional<std::string>& only) {
-  std::vector<std::size_t> out = operation != nullptr ? operation->only : std::vector<std::size_t>();
-  if (!out.empty()) only = fmt::format("{}", fmt::join(operation->only_ids(), ","));
-  const auto word = arguments.value("--only");
-  if (!word) return out;
-  if (schedule.bolts.empty())
-    throw UsageError(
-        text::Diagnostic{"bad-option", "--only has no meaning for an operation without bolts", ""});
-  std::vector<std::size_t> chosen = schedule::select_bolts(schedule, argument("--only", *word));
-  for (const std::size_t bolt : chosen)
-    if (!out.empty() && std::find(out.begin(), out.end(), bolt) == out.end())
-      throw InputError(
-          text::Diagnostic{"not-in-pass",
-                           fmt::format("bolt {} does not belong on yet: operation '{}' leaves it out",
-                                       schedule.bolts[bolt].id, operation->name),
-                           fmt::format("its bolts are {}", *only), whole(argument("--only", *word))});
-  only = *word;
-  return chosen;
-}
-
-void prepare_plan(Prepared& out, const schedule::Schedule& schedule, const schedule::Operation* operation,
-                  const Arguments& arguments) {
-  out.source = schedule.source;
-  out.sha256 = record::sha256(out.source->text());
-  out.plan = plan::make_plan(schedule, bolts_of(arguments, schedule, operation, out.only));
-  plan::mark_yielding_steps(out.plan, plan::predict(schedule));
-  if (const auto file = arguments.value("--tools")) {
-    out.tools = text::read_file(*file, schedule::kLargestFile);
-    plan::use_tools(out.plan, plan::choose_tools(plan::make_plan(schedule), schedule::read_tools(out.tools)));
-  }
-}
-
-Prepared prepare(const Arguments& arguments) {
-  Prepared out;
-  const text::SourcePtr source = text::read_file(*arguments.operand("FILE"), schedule::kLargestFile);
-  const auto name = arguments.value("--operation");
-  if (!schedule::is_build(source->text())) {
-    if (name)
-      throw UsageError(text::Diagnostic{"bad-option", "--operation belongs to a build; this file is none",
-                                        "leave it out", whole(argument("--operation", *name))});
-    prepare_plan(out, schedule::read_schedule(source), nullptr, arguments);
-    return out;
-  }
-  const schedule::Build build = schedule::read_build(source);
-  if (!name)
-    throw UsageError(text::Diagnostic{"missing-argument", "begin needs --operation NAME for a build",
-                                      "clampbook plan FILE lists its operations"});
-  const schedule::Operation& operation = find_operation(build, *name);
-  prepare_plan(out, operation.schedule, &operation, arguments);
-  out.build = review::build_part(build, operation, record::sha256(source->text()));
+bench::BeginRequest request_of(const Arguments& arguments) {
+  bench::BeginRequest out;
+  out.file = text::read_file(*arguments.operand("FILE"), schedule::kLargestFile);
+  out.operation = word_of(arguments, "--operation");
+  out.trial = arguments.has("--trial");
+  out.only = word_of(arguments, "--only");
+  if (const auto tools = arguments.value("--tools"))
+    out.tools = text::read_file(*tools, schedule::kLargestFile);
+  out.key = word_of(arguments, "--key");
+  out.words.by = arguments.value("--by");
+  out.program = fmt::format("clampbook {}", program_version());
   return out;
-}
-
-std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prepared& prepared,
-                         const Arguments& arguments, const std::string& typed, record::Timestamp now) {
-  record::Begun begun{number, prepared.plan.title};
-  begun.file = text::as_utf8(prepared.source->name());
-  begun.sha256 = prepared.sha256;
-  begun.trial = arguments.has("--trial");
-  begun.only = prepared.only;
-  begun.program = fmt::format("clampbook {}", program_version());
-  begun.schedule = prepared.source->text();
-  if (prepared.tools) begun.tools = prepared.tools->text();
-  if (prepared.build) {
-    begun.operation = prepared.build->operation;
-    begun.build = prepared.build->build;
-  }
-  const std::array drafts{
-      record::Draft{now, record::Box(std::move(begun)), remarks_of(arguments, typed)},
-      record::Draft{now, record::Box(record::Planned{number, plan::to_record(prepared.plan)})}};
-  return book.append(drafts, now);
 }
 
 std::string said(const review::Pass& pass, std::int64_t seq, bool repeated,
@@ -174,54 +81,30 @@ std::string open_too(const std::vector<review::Pass>& passes, const review::Pass
          "\n";
 }
 
-// What stands against beginning the pass at all. It was begun all the same: first recorded, then judged.
-std::vector<review::Finding> against(const record::Book& book, const std::vector<review::Pass>& passes,
-                                     const review::Pass& pass) {
-  std::vector<review::Finding> out;
-  if (!pass.build) return out;
-  for (review::Finding& f : review::find_findings(book, passes, pass, review::Until::so_far))
-    if (f.seq == pass.seq && f.severity != review::Severity::note) out.push_back(std::move(f));
-  return out;
-}
-
 ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string book_name = *arguments.operand("BOOK");
-  require_key(arguments);
-  // Everything that can be refused is looked at before the book is touched.
-  const Prepared prepared = prepare(arguments);
-  const std::string typed = typed_content("begin", arguments);
-  static_cast<void>(context.now());  // so can the clock
-  record::BookFile book(book_name, record::BookFile::Missing::create);
-  std::vector<review::Pass> passes = review::read_passes(book.book());
-  const record::Event* stands = find_key(book.book(), book_name, arguments.value("--key"), typed);
-  const bool repeated = stands != nullptr;
-  const std::int64_t number = repeated ? stands->pass() : passes.empty() ? 1 : passes.back().number + 1;
-  const std::int64_t seq =
-      repeated ? stands->seq : append_pass(book, number, prepared, arguments, typed, context.now());
-  passes = review::read_passes(book.book());
-  const review::Pass& pass =
-      *std::find_if(passes.begin(), passes.end(), [&](const review::Pass& p) { return p.number == number; });
-  const std::vector<review::Finding> findings = against(book.book(), passes, pass);
-  const ExitStatus status = review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
-  if (!context.json) {
-    write_text(context, said(pass, seq, repeated, prepared.only, context.quiet) +
-                            (context.quiet ? std::string() : open_too(passes, pass)) +
-                            report::findings_text(findings, text_style(context)) +
-                            report::next_line(pass, review::Progress(pass).due()));
-    return status;
-  }
+  bench::require_key(word_of(arguments, "--key"));
+  const bench::Begun begun = bench::begin(book_name, request_of(arguments), context.now);
+  const review::Pass& pass = *begun.pass;
   const plan::Step* next = review::Progress(pass).due();
+  if (!context.json) {
+    write_text(context, said(pass, begun.seq, begun.repeated, begun.only, context.quiet) +
+                            (context.quiet ? std::string() : open_too(begun.passes, pass)) +
+                            report::findings_text(begun.findings, text_style(context)) +
+                            report::next_line(pass, next));
+    return status_of(begun.findings);
+  }
   write_json(context, Json::object()
                           .set("book", book_name)
-                          .set("pass", number)
+                          .set("pass", pass.number)
                           .set("title", pass.title)
                           .set("sha256", pass.sha256)
                           .set("trial", pass.trial)
                           .set("steps", pass.plan.steps.size())
-                          .set("seq", seq)
-                          .set("repeated", repeated)
+                          .set("seq", begun.seq)
+                          .set("repeated", begun.repeated)
                           .set("next", next != nullptr ? plan::to_json(*next) : Json()));
-  return status;
+  return status_of(begun.findings);
 }
 
 }  // namespace

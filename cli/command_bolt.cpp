@@ -1,5 +1,4 @@
 #include "cli/command.h"
-#include "cli/selection.h"
 
 #include <clampbook/joint/head.h>
 #include <clampbook/joint/hole.h>

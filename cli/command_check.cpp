@@ -1,6 +1,7 @@
 #include "cli/command.h"
-#include "cli/selection.h"
+#include "cli/requests.h"
 
+#include <clampbook/bench/choose.h>
 #include <clampbook/record/book_file.h>
 #include <clampbook/report/pass_json.h>
 #include <clampbook/report/pass_text.h>
@@ -28,7 +29,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string book_name = *arguments.operand("BOOK");
   const record::Book book = record::read_book(book_name);
   std::vector<review::Pass> passes = review::read_passes(book);
-  const review::Pass& pass = select_pass(passes, arguments, PassFor::reading, book_name);
+  const review::Pass& pass =
+      bench::choose_pass(passes, word_of(arguments, "--pass"), bench::PassFor::reading, book_name);
   const auto until = arguments.has("--so-far") ? review::Until::so_far : review::Until::finished;
   const review::PassEstimates estimates = review::estimate_pass(pass, review::Pieces(passes, pass.number));
   const std::vector<Finding> findings = review::find_findings(book, passes, pass, until, &estimates);

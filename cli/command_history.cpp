@@ -1,5 +1,4 @@
 #include "cli/command.h"
-#include "cli/selection.h"
 
 #include <clampbook/record/book_file.h>
 #include <clampbook/review/finding.h>

@@ -1,29 +1,15 @@
 #include "cli/command.h"
-#include "cli/filing.h"
 #include "cli/log_lines.h"
-#include "cli/selection.h"
-#include "cli/session.h"
+#include "cli/requests.h"
 
-#include <clampbook/plan/plan_json.h>
-#include <clampbook/record/book_file.h>
+#include <clampbook/bench/entry.h>
+#include <clampbook/bench/open_book.h>
+#include <clampbook/report/answer.h>
 #include <clampbook/report/pass_text.h>
-#include <clampbook/review/finding.h>
-#include <clampbook/text/error.h>
-#include <clampbook/text/number.h>
-#include <clampbook/text/utf8.h>
-
-#include <fmt/format.h>
-
-#include <algorithm>
-#include <cmath>
 
 namespace clampbook::cli {
 
 namespace {
-
-using plan::Step;
-using review::Finding;
-using review::Progress;
 
 const VerbSpec& spec() {
   static const VerbSpec kSpec{
@@ -54,62 +40,26 @@ const VerbSpec& spec() {
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
-  const std::string book_name = *arguments.operand("BOOK");
   if (arguments.has("--lines")) return log_lines(arguments, context);
-  Call call = read_call(arguments, context.now());
-  Session session(book_name);
-  call.now = context.now();  // the wait for other writers is over: times follow the order of the lines
-  if (!arguments.has("--at")) call.at = call.now;
-  std::optional<Recorded> recorded = session.repeated(arguments.value("--key"), call.typed);
-  if (!recorded) recorded = file_entry(session, arguments, call);
-  answer(*recorded, context);
-  return recorded->status();
+  const bench::EntryRequest request = entry_request(arguments);
+  bench::check(request, context.now());
+  bench::OpenBook book(*arguments.operand("BOOK"), context.now);
+  const bench::Answer answer = book.file(request);
+  say(answer, context);
+  return status_of(answer.findings);
 }
 
 }  // namespace
 
-std::string recorded_text(const Recorded& recorded, const report::TextStyle& style) {
-  const record::Event& event = *recorded.event;
-  const Progress progress(*recorded.pass, true);
-  const record::Place* place = record::place_of(event.line);
-  const Step* found = place != nullptr ? progress.find(place->step) : nullptr;
-  // A repeated key of a pass whose plan is lost.
-  if (found == nullptr) return fmt::format("recorded before, as {}\n", event.seq);
-  const Step& step = *found;
-  const review::Entry& entry = *std::find_if(recorded.pass->entries.begin(), recorded.pass->entries.end(),
-                                             [&](const review::Entry& e) { return e.seq == event.seq; });
-  std::string out = fmt::format("{} {}: ", recorded.repeated ? "recorded before, as" : "recorded", event.seq);
-  if (step.bolt) out += fmt::format("bolt {}, ", text::printable(*step.bolt));
-  if (step.label)
-    out += fmt::format("{}{}, ", recorded.pass->index.bolt(*step.label) ? "bolt " : "",
-                       text::printable(*step.label));
-  out += fmt::format("step {}, stage {} ({}): ", step.step, step.stage, schedule::name(step.kind));
-  if (entry.count) {
-    out += text::shortest(*entry.count);
-  } else if (entry.value) {
-    out += report::both_systems(*entry.value, style);
-  } else {
-    out += "done";
-  }
-  if (step.prevailing && entry.value && !entry.click && entry.value->dimension() == units::Dimension::torque)
-    out += fmt::format(", of which {} turn the lock nut", report::both_systems(*step.prevailing, style));
-  if (entry.also) out += fmt::format(", also {}", report::both_systems(*entry.also, style));
-  const bool judged = std::any_of(recorded.findings.begin(), recorded.findings.end(), [&](const Finding& f) {
-    return f.seq == event.seq && f.severity != review::Severity::note;
-  });
-  if (!judged && step.low && step.high && entry.value && entry.value->dimension() == step.low->dimension())
-    out += fmt::format(", in window {}", report::both_systems(*step.low, *step.high, style));
-  return out + "\n";
-}
-
-void answer(const Recorded& recorded, Context& context) {
+void say(const bench::Answer& answer, Context& context) {
   if (context.json) {
-    write_json(context, to_json(recorded));
+    write_json(context, report::to_json(answer));
     return;
   }
   const report::TextStyle style = text_style(context);
-  write_text(context, recorded_text(recorded, style) + report::findings_text(recorded.findings, style) +
-                          report::next_line(*recorded.pass, recorded.next));
+  std::string out = report::answer_text(answer, style) + report::findings_text(answer.findings, style);
+  if (answer.pass != nullptr) out += report::next_line(*answer.pass, answer.next);
+  write_text(context, out);
 }
 
 Command log_command() {

@@ -1,5 +1,4 @@
 #include "cli/command.h"
-#include "cli/selection.h"
 
 #include <clampbook/joint/thread_name.h>
 #include <clampbook/record/output_file.h>

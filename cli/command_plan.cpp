@@ -1,6 +1,5 @@
 #include "cli/command.h"
 #include "cli/plan_files.h"
-#include "cli/selection.h"
 #include "cli/tool_use.h"
 
 #include <clampbook/plan/cautions.h>

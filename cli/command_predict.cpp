@@ -1,6 +1,5 @@
 #include "cli/command.h"
 #include "cli/output.h"
-#include "cli/selection.h"
 #include "cli/tool_use.h"
 
 #include <clampbook/plan/cautions.h>

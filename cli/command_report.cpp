@@ -1,7 +1,8 @@
 #include "cli/command.h"
 #include "cli/output.h"
-#include "cli/selection.h"
+#include "cli/requests.h"
 
+#include <clampbook/bench/choose.h>
 #include <clampbook/plan/plan_json.h>
 #include <clampbook/record/book_file.h>
 #include <clampbook/record/output_file.h>
@@ -132,7 +133,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::string book_name = *arguments.operand("BOOK");
   record::Book book = record::read_book(book_name);
   std::vector<review::Pass> passes = review::read_passes(book);
-  const review::Pass& pass = select_pass(passes, arguments, PassFor::reading, book_name);
+  const review::Pass& pass =
+      bench::choose_pass(passes, word_of(arguments, "--pass"), bench::PassFor::reading, book_name);
   if (arguments.has("--public")) {
     const std::int64_t number = pass.number;
     const report::PublicCopy copy = report::public_copy(std::move(book), std::move(passes), number);

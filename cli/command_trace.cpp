@@ -1,6 +1,5 @@
 #include "cli/command.h"
 #include "cli/output.h"
-#include "cli/selection.h"
 
 #include <clampbook/plan/trace_joint.h>
 #include <clampbook/report/trace_drawing.h>

@@ -47,4 +47,8 @@ void write_error(Context& context, std::string_view text) {
   context.err << (context.ascii ? ascii_text(text) : std::string(text));
 }
 
+ExitStatus status_of(const std::vector<review::Finding>& findings) {
+  return review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
+}
+
 }  // namespace clampbook::cli

@@ -1,5 +1,7 @@
 #include "cli/guide_input.h"
 
+#include <clampbook/schedule/wrench_line.h>
+
 #include <poll.h>
 #include <time.h>
 #include <unistd.h>
@@ -34,7 +36,7 @@ sigset_t only_interrupt() {
 }  // namespace
 
 GuideInput::GuideInput(std::optional<WrenchSource> source)
-    : typed_(kLongestTyped), wrench_(kLongestWrenchLine) {
+    : typed_(kLongestTyped), wrench_(schedule::kLongestWrenchLine) {
   if (source && source->kind != WrenchSource::Kind::standard_input) port_.emplace(*std::move(source));
   interrupted = 0;
   struct sigaction action {};

@@ -1,9 +1,9 @@
 #include "cli/output.h"
-#include "cli/selection.h"
 
 #include <clampbook/record/output_file.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/utf8.h>
+#include "cli/command.h"
 
 #include <fmt/format.h>
 

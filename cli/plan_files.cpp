@@ -1,6 +1,6 @@
 #include "cli/plan_files.h"
+#include "cli/command.h"
 #include "cli/output.h"
-#include "cli/selection.h"
 
 #include <clampbook/record/seal.h>
 #include <clampbook/report/bolt_drawing.h>

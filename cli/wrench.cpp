@@ -1,9 +1,8 @@
 #include "cli/wrench.h"
 
-#include "cli/selection.h"
-
 #include <clampbook/text/error.h>
 #include <clampbook/text/number.h>
+#include "cli/command.h"
 
 #include <fmt/format.h>
 

@@ -20,9 +20,6 @@ struct WrenchSource {
 /// "-", "PATH", "serial:DEV[,BAUD[,8N1]]". Throws UsageError: bad-option.
 [[nodiscard]] WrenchSource parse_wrench_source(const std::string& word);
 
-/// The most bytes of a line that a wrench sends.
-inline constexpr std::size_t kLongestWrenchLine = 200;
-
 /// Bytes into lines. A line ends at CR, LF or CRLF; of one that is longer than `longest` the front is kept.
 class LineBuffer {
  public:

@@ -6,7 +6,7 @@ import pathlib
 import re
 import sys
 
-ROOMS = ["text", "units", "joint", "trace", "schedule", "plan", "record", "review", "report"]
+ROOMS = ["text", "units", "joint", "trace", "schedule", "plan", "record", "review", "bench", "report"]
 
 # Which files may include a header, by a pattern on the header's name.
 DOORS = [

@@ -1,14 +1,15 @@
+#include <clampbook/bench/rows.h>
 #include <clampbook/report/entry_table.h>
 #include <clampbook/text/csv.h>
 #include <clampbook/units/format.h>
 
 #include <fmt/format.h>
 
-#include <array>
 #include <unordered_map>
 
 namespace clampbook::report {
 
+using bench::Column;
 using plan::Step;
 
 namespace {
@@ -43,26 +44,20 @@ std::string text(const Step& step, const plan::PlanStage& stage) {
 }  // namespace
 
 std::string entry_table(const plan::Plan& plan, std::string_view print) {
-  static constexpr std::string_view kHeader =
-      "bolt,value,also,stage,at,tool,key,note,step,target,window,text\n";
   std::unordered_map<int, const plan::PlanStage*> stages;
   for (const plan::PlanStage& stage : plan.stages) stages[stage.stage] = &stage;
-  std::string out(kHeader);
+  std::string out = fmt::format("{}\n", fmt::join(bench::kColumnNames, ","));
   for (const Step& step : plan.steps) {
     const plan::PlanStage& stage = *stages.at(step.stage);
-    const std::array<std::string, 12> row{step.bolt.value_or(""),
-                                          "",
-                                          "",
-                                          std::to_string(step.stage),
-                                          "",
-                                          "",
-                                          fmt::format("{}-{}", print, step.step),
-                                          "",
-                                          std::to_string(step.step),
-                                          target(step),
-                                          window(step),
-                                          text(step, stage)};
-    out += text::csv_row(row);
+    bench::Row row;
+    row[Column::bolt] = step.bolt.value_or("");
+    row[Column::stage] = std::to_string(step.stage);
+    row[Column::key] = fmt::format("{}-{}", print, step.step);
+    row[Column::step] = std::to_string(step.step);
+    row[Column::target] = target(step);
+    row[Column::window] = window(step);
+    row[Column::text] = text(step, stage);
+    out += text::csv_row(row.fields());
   }
   return out;
 }

@@ -8,7 +8,7 @@
 
 namespace clampbook::report {
 
-/// CSV with the header `bolt,value,also,stage,at,tool,key,note,step,target,window,text`. Each row's key is
+/// CSV with the columns of bench/rows.h. Each row's key is
 /// `print` and its step, so that a table that is read again records nothing twice: `print` differs from one
 /// print to the next.
 [[nodiscard]] std::string entry_table(const plan::Plan& plan, std::string_view print);

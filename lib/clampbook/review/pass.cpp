@@ -142,18 +142,6 @@ void resolve_doubts(Pass& pass, const std::string& bolt, int up_to, std::int64_t
   if (found->second.empty()) pass.unresolved.erase(found);
 }
 
-const Step* step_numbered(const Pass& pass, int number) {
-  const std::vector<Step>& steps = pass.plan.steps;
-  if (number < 1) return nullptr;
-  // The numbers count on from 1, unless some bolts were left out.
-  if (const auto place = static_cast<std::size_t>(number) - 1;
-      place < steps.size() && steps[place].step == number)
-    return &steps[place];
-  const auto found =
-      std::lower_bound(steps.begin(), steps.end(), number, [](const Step& s, int n) { return s.step < n; });
-  return found != steps.end() && found->step == number ? &*found : nullptr;
-}
-
 // What was entered at the step belongs to a piece that is no longer there.
 void leave_behind(Pass& pass, int step) {
   const auto found = pass.entries_at.find(step);
@@ -232,6 +220,18 @@ class Applied {
 };
 
 }  // namespace
+
+const Step* step_numbered(const Pass& pass, int number) {
+  const std::vector<Step>& steps = pass.plan.steps;
+  if (number < 1) return nullptr;
+  // The numbers count on from 1, unless some bolts were left out.
+  if (const auto place = static_cast<std::size_t>(number) - 1;
+      place < steps.size() && steps[place].step == number)
+    return &steps[place];
+  const auto found =
+      std::lower_bound(steps.begin(), steps.end(), number, [](const Step& s, int n) { return s.step < n; });
+  return found != steps.end() && found->step == number ? &*found : nullptr;
+}
 
 const Entry* entry_on(const Pass& pass, std::int64_t line) {
   const auto found = std::lower_bound(pass.entries.begin(), pass.entries.end(), line,

@@ -102,6 +102,9 @@ struct Pass {
 /// The entry that stands on a line of the book, or nullptr.
 [[nodiscard]] const Entry* entry_on(const Pass& pass, std::int64_t line);
 
+/// The step of that number, or nullptr.
+[[nodiscard]] const Step* step_numbered(const Pass& pass, int number);
+
 /// Takes an event of the pass into account, in the order of the book. Events of unknown kinds change nothing.
 void apply(Pass& pass, const record::Event& event);
 

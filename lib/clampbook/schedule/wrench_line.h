@@ -9,6 +9,9 @@
 
 namespace clampbook::schedule {
 
+/// The most bytes of a line that a wrench sends.
+inline constexpr std::size_t kLongestWrenchLine = 200;
+
 struct WrenchLine {
   enum class Kind { reading, ignored, unreadable };
   Kind kind = Kind::unreadable;

@@ -33,4 +33,12 @@ std::string_view Source::line_at(std::size_t offset) const {
   return std::string_view(text_).substr(start, end - start);
 }
 
+SourcePtr argument(std::string_view name, std::string_view word) {
+  return std::make_shared<const Source>(std::string(name), std::string(word), Source::Kind::argument);
+}
+
+Location whole(const SourcePtr& argument) {
+  return {argument, 0, std::max<std::size_t>(argument->text().size(), 1)};
+}
+
 }  // namespace clampbook::text

@@ -52,4 +52,10 @@ struct Location {
   std::size_t length = 0;
 };
 
+/// A word of a command line or a form as a source, so that errors can point into it; `name` is what it is
+/// called there.
+[[nodiscard]] SourcePtr argument(std::string_view name, std::string_view word);
+/// The whole of it.
+[[nodiscard]] Location whole(const SourcePtr& argument);
+
 }  // namespace clampbook::text

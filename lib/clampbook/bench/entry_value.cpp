@@ -1,7 +1,4 @@
-#include "cli/log_value.h"
-
-#include "cli/selection.h"
-
+#include <clampbook/bench/entry_value.h>
 #include <clampbook/text/error.h>
 
 #include <fmt/format.h>
@@ -9,7 +6,7 @@
 #include <algorithm>
 #include <vector>
 
-namespace clampbook::cli {
+namespace clampbook::bench {
 
 using plan::StageKind;
 using plan::Step;
@@ -90,25 +87,25 @@ std::string wanted(const Step& step) {
 
 }  // namespace
 
-LogValue read_log_value(const text::SourcePtr& source, const units::Unit* fallback) {
-  if (source->text() == "click") return {LogValue::Kind::click, {}, source};
-  if (source->text() == "done") return {LogValue::Kind::done, {}, source};
-  return {LogValue::Kind::quantity, sum_of(source, fallback), source};
+EntryValue read_entry_value(const text::SourcePtr& source, const units::Unit* fallback) {
+  if (source->text() == "click") return {EntryValue::Kind::click, {}, source};
+  if (source->text() == "done") return {EntryValue::Kind::done, {}, source};
+  return {EntryValue::Kind::quantity, sum_of(source, fallback), source};
 }
 
 Measured read_quantity(const text::SourcePtr& source) {
   return sum_of(source, nullptr);
 }
 
-std::optional<Measured> value_for(const LogValue& value, const Step& step) {
+std::optional<Measured> value_for(const EntryValue& value, const Step& step) {
   const auto dimension = step.reading_dimension();
-  if (value.kind == LogValue::Kind::done) {
+  if (value.kind == EntryValue::Kind::done) {
     if (!dimension || step.kind == StageKind::loosen) return std::nullopt;
     refuse_whole(value.source, "wrong-dimension",
                  fmt::format("step {} ({}) wants {}", step.step, step.text, wanted(step)),
                  "'done' is for what is done by hand and for loosening; nothing was recorded");
   }
-  if (value.kind == LogValue::Kind::click) {
+  if (value.kind == EntryValue::Kind::click) {
     if (dimension == Dimension::torque && step.target && step.target->dimension() == Dimension::torque)
       return step.target;
     refuse_whole(value.source, "wrong-dimension",
@@ -131,4 +128,4 @@ std::optional<Dimension> companion_dimension(const Step& step) {
   return *dimension == Dimension::torque ? Dimension::angle : Dimension::torque;
 }
 
-}  // namespace clampbook::cli
+}  // namespace clampbook::bench

@@ -1,4 +1,4 @@
-// The VALUE and --also words of `log`: quantities, strokes, "click", "done".
+// What a reading says before it meets a step: quantities, strokes, "click", "done".
 #pragma once
 
 #include <clampbook/plan/plan.h>
@@ -8,10 +8,10 @@
 #include <optional>
 #include <string>
 
-namespace clampbook::cli {
+namespace clampbook::bench {
 
-/// What VALUE says, before it meets a step.
-struct LogValue {
+/// A value as it was typed.
+struct EntryValue {
   enum class Kind { quantity, click, done };
   Kind kind = Kind::quantity;
   std::optional<units::Measured> quantity{};  ///< the sum of the strokes
@@ -22,17 +22,18 @@ struct LogValue {
 /// unknown-unit, wrong-dimension (strokes of several dimensions), wrong-shape (torques, which do not add up),
 /// out-of-domain (below zero).
 /// `fallback` is the unit of a number without one: what the tool shows.
-[[nodiscard]] LogValue read_log_value(const text::SourcePtr& source, const units::Unit* fallback = nullptr);
+[[nodiscard]] EntryValue read_entry_value(const text::SourcePtr& source,
+                                          const units::Unit* fallback = nullptr);
 
 /// One quantity. Throws as above.
 [[nodiscard]] units::Measured read_quantity(const text::SourcePtr& source);
 
 /// The value that is filed at the step: the step's target for a click, none for "done".
 /// Throws InputError: wrong-dimension, nothing recorded.
-[[nodiscard]] std::optional<units::Measured> value_for(const LogValue& value, const plan::Step& step);
+[[nodiscard]] std::optional<units::Measured> value_for(const EntryValue& value, const plan::Step& step);
 
 /// The dimension of a step's companion: the torque of an angle, the angle of a torque; none without a
 /// quantity.
 [[nodiscard]] std::optional<units::Dimension> companion_dimension(const plan::Step& step);
 
-}  // namespace clampbook::cli
+}  // namespace clampbook::bench

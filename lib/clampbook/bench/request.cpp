@@ -1,0 +1,25 @@
+#include <clampbook/bench/request.h>
+#include <clampbook/text/error.h>
+
+namespace clampbook::bench {
+
+clampbook::text::SourcePtr Word::source() const {
+  return clampbook::text::argument(name, text);
+}
+
+clampbook::text::Location Word::place() const {
+  return clampbook::text::whole(source());
+}
+
+bool EntryRequest::is_gate() const {
+  const int gates = int{tick} + int{count.has_value()} + int{measure.has_value()};
+  if (gates > 1)
+    throw UsageError(text::Diagnostic{"bad-option", "--tick, --count and --measure exclude each other",
+                                      "one entry at a time"});
+  if (gates > 0 && (also || no_turn))
+    throw UsageError(text::Diagnostic{
+        "bad-option", "--also and --no-turn belong to a bolt's reading, not to a gate", "leave them out"});
+  return gates > 0;
+}
+
+}  // namespace clampbook::bench
