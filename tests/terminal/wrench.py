@@ -31,7 +31,7 @@ torque_wrenches:
     due: 2020-01-01
     indicates: value
     unit: N·m
-    line: '{skip},{torque} N·m,{angle}'
+    line: 'P{skip}={torque} N·m @{angle}'
     ignore: '#'
 """
 COVER = """\
@@ -158,10 +158,10 @@ class WrenchCase(WorkshopCase):
                 keys += 1
             elif step["kind"] == "angle":  # in three strokes
                 for angle in (20, 25.5, 14 + tenth):
-                    wrench.send(f"{number},{60 + angle / 10:.1f} N·m,{angle:.1f}\r\n".encode())
+                    wrench.send(f"P{number}={60 + angle / 10:.1f} N·m @{angle:.1f}\r\n".encode())
                     guide.wait_for(r"recorded \d+: ")
             else:
-                wrench.send(f"{number},{(8 if step['kind'] == 'snug' else 30) + tenth:.1f} N·m,12\r\n".encode())
+                wrench.send(f"P{number}={(8 if step['kind'] == 'snug' else 30) + tenth:.1f} N·m @12\r\n".encode())
             guide.wait_for(r"recorded \d+: ") if step["kind"] != "angle" else None
         guide.wait_for(r"Every step has its entry")
         guide.end()
