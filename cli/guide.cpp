@@ -103,7 +103,7 @@ void Guide::take_wrench(const Happening& line) {
       schedule::read_wrench_line(line.text, tool_ != nullptr ? *tool_ : kUnknown, bare_unit(step));
   if (read.kind == WrenchLine::Kind::ignored) return;
   if (read.kind == WrenchLine::Kind::unreadable) {
-    unread(line.text, "unreadable", fmt::format("can't be read: {}", read.why));
+    unread(line.text, read.slug, fmt::format("can't be read: {}", read.why));
     return;
   }
   take_quantities(read.values, trimmed(line.text));
