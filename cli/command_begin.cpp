@@ -36,14 +36,14 @@ const VerbSpec& spec() {
       {{"BOOK", "the record file"}, {"FILE", "a schedule, or a build"}},
       {{"--operation", "NAME", "of a build: the operation that is begun"},
        {"--trial", "", "a trial pass: its bolts count as tightened, the joint not as built"},
-       {"--only", "BOLTS", "only these bolts belong on now: ids with commas, 3-7, or a group"},
+       {"--only", "BOLTS", "the bolts that this pass is for: ids with commas, 3-7, or a group"},
        {"--tools", "FILE", "the tools that are used (format: tool list 1); log --tool names one"},
        {"--by", "NAME", "who does it"},
        {"--key", "K", "at most 64 characters: the same call again begins nothing twice"}},
-      {"clampbook begin engine.book schedules/split-crankcase.yaml",
-       "clampbook begin engine.book schedules/split-crankcase.yaml --trial",
-       "clampbook begin engine.book schedules/connecting-rods.yaml --only \"cap 1\"",
-       "clampbook begin engine.book schedules/compressor-build.yaml --operation casing"}};
+      {"clampbook begin casing.book schedules/split-crankcase.yaml",
+       "clampbook begin casing.book schedules/split-crankcase.yaml --trial",
+       "clampbook begin casing.book schedules/connecting-rods.yaml --only \"cap 1\"",
+       "clampbook begin compressor.book schedules/compressor-build.yaml --operation rods"}};
   return kSpec;
 }
 
@@ -67,7 +67,7 @@ const schedule::Operation& find_operation(const schedule::Build& build, const st
                                     std::move(help), whole(argument("--operation", name))});
 }
 
-// The bolts that belong on now: those of --only, which must be among those of the operation.
+// The bolts that the pass is for: those of --only, which must be among those of the operation.
 std::vector<std::size_t> bolts_of(const Arguments& arguments, const schedule::Schedule& schedule,
                                   const schedule::Operation* operation, std::optional<std::string>& only) {
   std::vector<std::size_t> out = operation != nullptr ? operation->only : std::vector<std::size_t>();
@@ -80,11 +80,10 @@ std::vector<std::size_t> bolts_of(const Arguments& arguments, const schedule::Sc
   std::vector<std::size_t> chosen = schedule::select_bolts(schedule, argument("--only", *word));
   for (const std::size_t bolt : chosen)
     if (!out.empty() && std::find(out.begin(), out.end(), bolt) == out.end())
-      throw InputError(
-          text::Diagnostic{"not-in-pass",
-                           fmt::format("bolt {} does not belong on yet: operation '{}' leaves it out",
-                                       schedule.bolts[bolt].id, operation->name),
-                           fmt::format("its bolts are {}", *only), whole(argument("--only", *word))});
+      throw InputError(text::Diagnostic{
+          "not-in-pass",
+          fmt::format("bolt {} is not in operation '{}'", schedule.bolts[bolt].id, operation->name),
+          fmt::format("its bolts are {}", *only), whole(argument("--only", *word))});
   only = *word;
   return chosen;
 }
@@ -142,6 +141,12 @@ std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prep
   return book.append({begun, planned}, now);
 }
 
+// What whoever takes the first figure to a bolt has to have read.
+std::string warning(const review::Pass& pass) {
+  return (pass.plan.notice.empty() ? "" : text::printable(pass.plan.notice) + "\n") +
+         report::standing_cautions(80);
+}
+
 std::string said(const review::Pass& pass, std::int64_t seq, bool repeated,
                  const std::optional<std::string>& only, bool quiet) {
   std::string out =
@@ -149,12 +154,8 @@ std::string said(const review::Pass& pass, std::int64_t seq, bool repeated,
                   seq, pass.trial ? "trial" : "final", pass.number, text::printable(pass.title),
                   pass.plan.steps.size(), pass.plan.steps.size() == 1 ? "step" : "steps");
   if (pass.build) out += fmt::format("Operation: {}\n", text::printable(pass.build->operation));
-  if (!quiet) {
-    if (!pass.plan.notice.empty()) out += text::printable(pass.plan.notice) + "\n";
-    for (const std::string_view caution : report::standing_cautions())
-      out += report::wrapped(fmt::format("! {}", caution), 80, 0, 2) + "\n";
-  }
-  if (only) out += fmt::format("Only these bolts belong on now: {}\n", text::printable(*only));
+  if (!quiet) out += warning(pass);
+  if (only) out += fmt::format("This pass is for {}\n", text::printable(*only));
   return out;
 }
 
@@ -205,6 +206,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const std::vector<review::Finding> findings = against(book.book(), passes, pass);
   const ExitStatus status = review::falls_short(findings) ? ExitStatus::falls_short : ExitStatus::done;
   if (!context.json) {
+    if (context.quiet) write_error(context, warning(pass));
     write_text(context, said(pass, seq, repeated, prepared.only, context.quiet) +
                             (context.quiet ? std::string() : open_too(passes, pass)) +
                             report::findings_text(findings, text_style(context)) +

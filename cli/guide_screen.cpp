@@ -6,6 +6,7 @@
 #include <clampbook/plan/tools.h>
 #include <clampbook/report/pass_text.h>
 #include <clampbook/review/tool_check.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -100,9 +101,9 @@ ExitStatus Guide::finished() {
   leave_queued("not-due", "comes after the last step");
   if (!context_.json) {
     say("\n");
-    paragraph(complete ? "Every step has its entry, and no fault is open. In window means that the readings "
-                         "match the plan; it does not say that the joint is sound."
-                       : "Every step has its entry, but faults are open:");
+    paragraph(complete
+                  ? fmt::format("Every step has its entry, and no fault is open. {}", text::kInWindowCaution)
+                  : std::string("Every step has its entry, but faults are open:"));
     // What asks for nothing would push the faults off the screen.
     std::vector<Finding> open = findings;
     const auto notes =

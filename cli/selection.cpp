@@ -107,8 +107,10 @@ void require_bolt(const Pass& pass, const std::string& id) {
   if (!belongs)
     throw InputError(text::Diagnostic{
         "not-in-pass",
-        fmt::format("bolt {} does not belong on yet: pass {} was begun without it", id, pass.number),
-        "take it off, or begin the pass it belongs to", at});
+        pass.only ? fmt::format("bolt {} is not in pass {}: this pass is for {}", id, pass.number,
+                                text::printable(*pass.only))
+                  : fmt::format("bolt {} is not in pass {}: no stage is for it", id, pass.number),
+        fmt::format("look at the id that was typed, or begin a pass for bolt {}", id), at});
 }
 
 int find_stage(const Pass& pass, const std::string& word) {

@@ -241,6 +241,7 @@ std::vector<Pass> read_passes(const record::Book& book) {
       pass.schedule_text = event.text("schedule").value_or("");
       const Json* trial = event.body.find("trial");
       pass.trial = trial != nullptr && trial->as_bool() != nullptr && *trial->as_bool();
+      pass.only = event.text("only");
       pass.began = event.at;
       pass.tools = tools_of(event);
       pass.build = build_part_of(event);
