@@ -16,10 +16,10 @@ std::span<const Option> global_options() {
   static constexpr std::array<Option, 8> kOptions{{
       {"--json", "", "machine output: one JSON object"},
       {"--units", "metric|imperial", "units of text (default: as written)"},
-      {"--color", "auto|always|never", "colour of text (default: auto)"},
+      {"--color", "auto|always|never", "taken, though text has no colours yet"},
       {"--ascii", "", "no character beyond ASCII"},
-      {"--quiet", "", "only what was asked for (-q)"},
-      {"--verbose", "", "say what is done, on stderr (-v)"},
+      {"--quiet", "", "only what was asked for, and the cautions (-q)"},
+      {"--verbose", "", "taken, though it adds nothing yet (-v)"},
       {"--help", "", "show this help (-h)"},
       {"--version", "", "show the version"},
   }};

@@ -29,8 +29,8 @@ const VerbSpec& spec() {
        {"--by", "NAME", "who says so"},
        {"--because", "TEXT", "why"},
        {"--key", "K", "at most 64 characters: the same call again records nothing twice"}},
-      {"clampbook amend engine.book --void 12 --because \"read on the neighbour\"",
-       "clampbook amend engine.book --fitted 3,4", "clampbook amend engine.book --unsure 9"}};
+      {"clampbook amend casing.book --void 12 --because \"read on the neighbour\"",
+       "clampbook amend casing.book --fitted 3,4", "clampbook amend casing.book --unsure 9"}};
   return kSpec;
 }
 

@@ -25,14 +25,14 @@ const VerbSpec& spec() {
       {{"BOOK", "the record file"}, {"FILE", "a schedule, or a build"}},
       {{"--operation", "NAME", "of a build: the operation that is begun"},
        {"--trial", "", "a trial pass: its bolts count as tightened, the joint not as built"},
-       {"--only", "BOLTS", "only these bolts belong on now: ids with commas, 3-7, or a group"},
+       {"--only", "BOLTS", "the bolts that this pass is for: ids with commas, 3-7, or a group"},
        {"--tools", "FILE", "the tools that are used (format: tool list 1); log --tool names one"},
        {"--by", "NAME", "who does it"},
        {"--key", "K", "at most 64 characters: the same call again begins nothing twice"}},
-      {"clampbook begin engine.book schedules/split-crankcase.yaml",
-       "clampbook begin engine.book schedules/split-crankcase.yaml --trial",
-       "clampbook begin engine.book schedules/connecting-rods.yaml --only \"cap 1\"",
-       "clampbook begin engine.book schedules/compressor-build.yaml --operation casing"}};
+      {"clampbook begin casing.book schedules/split-crankcase.yaml",
+       "clampbook begin casing.book schedules/split-crankcase.yaml --trial",
+       "clampbook begin casing.book schedules/connecting-rods.yaml --only \"cap 1\"",
+       "clampbook begin compressor.book schedules/compressor-build.yaml --operation rods"}};
   return kSpec;
 }
 
@@ -50,6 +50,12 @@ bench::BeginRequest request_of(const Arguments& arguments) {
   return out;
 }
 
+// What whoever takes the first figure to a bolt has to have read.
+std::string warning(const review::Pass& pass) {
+  return (pass.plan.notice.empty() ? "" : text::printable(pass.plan.notice) + "\n") +
+         report::standing_cautions(80);
+}
+
 std::string said(const review::Pass& pass, std::int64_t seq, bool repeated,
                  const std::optional<std::string>& only, bool quiet) {
   std::string out =
@@ -57,12 +63,8 @@ std::string said(const review::Pass& pass, std::int64_t seq, bool repeated,
                   seq, pass.trial ? "trial" : "final", pass.number, text::printable(pass.title),
                   pass.plan.steps.size(), pass.plan.steps.size() == 1 ? "step" : "steps");
   if (pass.build) out += fmt::format("Operation: {}\n", text::printable(pass.build->operation));
-  if (!quiet) {
-    if (!pass.plan.notice.empty()) out += text::printable(pass.plan.notice) + "\n";
-    for (const std::string_view caution : report::standing_cautions())
-      out += report::wrapped(fmt::format("! {}", caution), 80, 0, 2) + "\n";
-  }
-  if (only) out += fmt::format("Only these bolts belong on now: {}\n", text::printable(*only));
+  if (!quiet) out += warning(pass);
+  if (only) out += fmt::format("This pass is for {}\n", text::printable(*only));
   return out;
 }
 
@@ -88,6 +90,7 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   const review::Pass& pass = *begun.pass;
   const plan::Step* next = review::Progress(pass).due();
   if (!context.json) {
+    if (context.quiet) write_error(context, warning(pass));
     write_text(context, said(pass, begun.seq, begun.repeated, begun.only, context.quiet) +
                             (context.quiet ? std::string() : open_too(begun.passes, pass)) +
                             report::findings_text(begun.findings, text_style(context)) +

@@ -20,8 +20,8 @@ const VerbSpec& spec() {
       {{"BOOK", "the record file"}},
       {{"--pass", "N", "this pass (default: the latest)"},
        {"--so-far", "", "leave out the steps that were not reached yet"}},
-      {"clampbook check engine.book", "clampbook check engine.book --so-far",
-       "clampbook check engine.book --pass 1 --json"}};
+      {"clampbook check casing.book", "clampbook check casing.book --so-far",
+       "clampbook check casing.book --pass 1 --json"}};
   return kSpec;
 }
 

@@ -27,8 +27,8 @@ const VerbSpec& spec() {
        {"--unit", "U", "of a bare number at a torque step, when the tool has none"},
        {"--by", "NAME", "who does it"},
        {"--big", "", "bolt and target in digits of five rows"}},
-      {"clampbook guide engine.book", "clampbook guide engine.book --unit ft-lb --big",
-       "clampbook guide engine.book --wrench serial:/dev/ttyUSB0,9600 --tool digital"}};
+      {"clampbook guide casing.book", "clampbook guide casing.book --unit ft-lb --big",
+       "clampbook guide casing.book --wrench serial:/dev/ttyUSB0,9600 --tool digital"}};
   return kSpec;
 }
 

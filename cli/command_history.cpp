@@ -24,8 +24,8 @@ const VerbSpec& spec() {
       "Passes, pieces and how often each was tightened, over one or many books.",
       {{"BOOK", "record files", true, true}},
       {},
-      {"clampbook history engine.book", "clampbook history engine.book compressor.book --json",
-       "clampbook history engine.book copy-of-engine.book"}};
+      {"clampbook history casing.book", "clampbook history casing.book compressor.book --json",
+       "clampbook history casing.book copy-of-casing.book"}};
   return kSpec;
 }
 

@@ -34,8 +34,8 @@ const VerbSpec& spec() {
        {"--note", "TEXT", "a note"},
        {"--key", "K", "at most 64 characters: the same call again records nothing twice"},
        {"--lines", "FILE|-", "CSV: bolt,value[,also,stage,at,tool,key,note]; stops at the first bad row"}},
-      {"clampbook log engine.book 3 30.1Nm", "clampbook log engine.book 3 25+20+15deg --also 71Nm",
-       "clampbook log engine.book --tick"}};
+      {"clampbook log casing.book 3 30.1Nm", "clampbook log casing.book 3 25+20+15deg --also 71Nm",
+       "clampbook log casing.book --tick"}};
   return kSpec;
 }
 

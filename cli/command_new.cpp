@@ -103,12 +103,14 @@ std::vector<schedule::StarterBolt> rows(const Arguments& arguments, bool imperia
 schedule::StarterOptions options_from(const Arguments& arguments, const Context& context) {
   schedule::StarterOptions out;
   out.system = system_of(arguments, context);
+  out.ascii = context.ascii;
   const bool imperial = out.system == units::System::imperial;
   if (imperial) {
     out.thread = "3/8-16 UNC";
     out.strength = "SAE 5";
   }
-  if (const auto thread = arguments.value("--thread")) out.thread = *thread;
+  if (const auto thread = arguments.value("--thread"))
+    out.thread = context.ascii ? text::to_ascii(*thread) : *thread;
   if (const auto strength = arguments.value("--strength")) out.strength = *strength;
   if (const auto circle = arguments.value("--circle")) {
     if (arguments.has("--rows") || arguments.has("--spacing"))

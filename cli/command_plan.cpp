@@ -65,14 +65,14 @@ plan::Plan planned(const schedule::Schedule& schedule, const std::vector<std::si
 void write_table(const plan::Plan& plan, Context& context) {
   const std::string table = report::entry_table(plan, fmt::format("p{:x}", context.now().milliseconds));
   context.out.write(table.data(), static_cast<std::streamsize>(table.size()));
-  if (context.quiet) return;
   std::string said;
   if (!plan.notice.empty()) said += text::printable(plan.notice) + "\n";
-  for (const std::string_view caution : report::standing_cautions())
-    said += report::wrapped(fmt::format("! {}", caution), 80, 0, 2) + "\n";
-  for (const plan::Caution& caution : plan.cautions)
-    said += report::wrapped(fmt::format("! {} [{}]", text::printable(caution.text), caution.slug), 80, 0, 2) +
-            "\n";
+  said += report::standing_cautions(80);
+  if (!context.quiet)
+    for (const plan::Caution& caution : plan.cautions)
+      said +=
+          report::wrapped(fmt::format("! {} [{}]", text::printable(caution.text), caution.slug), 80, 0, 2) +
+          "\n";
   write_error(context, said);
 }
 

@@ -35,9 +35,9 @@ const VerbSpec& spec() {
        {"-o", "FILE", "write it to this file, in place of an older one"},
        {"--svg", "DIR", "write its drawings into this folder"},
        {"--public", "", "without notes, names, tools, file names and local times"}},
-      {"clampbook report engine.book", "clampbook report engine.book -o record.html",
-       "clampbook report engine.book --format json -o engine.json",
-       "clampbook report engine.book --pass 1 --public -o record.html --svg drawings"}};
+      {"clampbook report casing.book", "clampbook report casing.book -o record.html",
+       "clampbook report casing.book --format json -o casing.json",
+       "clampbook report casing.book --pass 1 --public -o record.html --svg drawings"}};
   return kSpec;
 }
 
@@ -65,12 +65,8 @@ std::string archive(const report::Record& record, const std::vector<review::Bolt
 
 std::string as_text(const report::Record& record, const std::vector<review::BoltState>& bolts,
                     const report::TextStyle& style) {
-  std::string out =
-      report::record_text(record.book, record.pass, style) + "\n" +
-      report::check_text(record.book_name, record.book, record.pass, record.findings, bolts, style);
-  for (const std::string_view caution : report::standing_cautions())
-    out += report::wrapped(fmt::format("! {}", caution), style.width, 0, 2) + "\n";
-  return out;
+  return report::record_text(record.book, record.pass, style) + "\n" +
+         report::check_text(record.book_name, record.book, record.pass, record.findings, bolts, style);
 }
 
 constexpr std::array<std::string_view, 4> kFormats{"text", "html", "csv", "json"};

@@ -127,7 +127,8 @@ ExitStatus run(const Arguments& arguments, Context& context) {
     write_json(context, text::Json::object().set("traces", std::move(list)));
   } else if (!drawing) {
     write_text(context, shown);
-    if (!context.quiet) write_text(context, report::trace_cautions(text_style(context)));
+    const std::string cautions = report::trace_cautions(text_style(context));
+    context.quiet ? write_error(context, cautions) : write_text(context, cautions);
   }
   return fault ? ExitStatus::falls_short : ExitStatus::done;
 }

@@ -6,6 +6,7 @@
 #include <clampbook/report/answer.h>
 #include <clampbook/report/guide_text.h>
 #include <clampbook/report/pass_text.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -236,11 +237,9 @@ void Guide::draw(const bench::Finished&) {
   falls_short_ = review::falls_short(findings);
   if (context_.json) return;
   say("\n");
-  paragraph(
-      review::is_complete(seen.pass, findings)
-          ? "Every step has its entry, and no fault is open. In window means that the readings match the "
-            "plan; it does not say that the joint is sound."
-          : "Every step has its entry, but faults are open:");
+  paragraph(review::is_complete(seen.pass, findings)
+                ? fmt::format("Every step has its entry, and no fault is open. {}", text::kInWindowCaution)
+                : std::string("Every step has its entry, but faults are open:"));
   // What asks for nothing would push the faults off the screen.
   std::vector<Finding> open = findings;
   const auto notes =

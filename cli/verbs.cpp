@@ -1,5 +1,7 @@
 #include "cli/verbs.h"
 
+#include <clampbook/report/text_style.h>
+
 #include <fmt/format.h>
 
 #include <array>
@@ -47,12 +49,7 @@ std::string overview() {
   out += "\nEverywhere:\n";
   for (const Option& o : global_options())
     out += help_row(fmt::format("{} {}", o.name, o.value), o.help, kHelpColumn);
-  out +=
-      "\nclampbook VERB --help shows the rest.\n\n"
-      "The figures are yours; the tool computes, it does not approve. Wear eye\n"
-      "protection: a wrong figure can break a bolt or let parts fly apart. The maker's\n"
-      "current data come first.\n";
-  return out;
+  return out + "\nclampbook VERB --help shows the rest.\n\n" + report::standing_cautions(80);
 }
 
 std::string_view program_version() {

@@ -1,8 +1,14 @@
 // What clamp load a torque gives, for one bolt: an M10 of class 10.9 at 30 N·m, oiled.
+//
+// Wear eye protection. A wrong figure can break a bolt or let parts fly apart.
+// The figures are yours: the tool computes, it does not approve. The maker's current data and local codes
+// come first. What is safety-critical (rods, flywheels, brakes, lifting, pressure, aircraft) is for someone
+// qualified.
 #include <clampbook/joint/head.h>
 #include <clampbook/joint/hole.h>
 #include <clampbook/joint/thread_name.h>
 #include <clampbook/joint/torque.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/error.h>
 
 #include <fmt/format.h>
@@ -12,6 +18,7 @@
 using namespace clampbook;
 
 int main() {
+  for (const std::string_view caution : text::kStandingCautions) fmt::print("{}\n", caution);
   try {
     const joint::Thread thread = joint::find_thread("M10")->thread;
     const joint::Length seat = joint::find_standard_head(joint::HeadShape::hexagon, thread)->seat_outer;

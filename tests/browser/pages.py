@@ -83,7 +83,7 @@ def make_all(folder):
     run(folder, "report", "cover.book", "-o", "record.html", "--svg", "drawings")
     run(folder, "report", "cover.book", "-o", "public.html", "--public")
     run(folder, "plan", "cover.yaml", "--sheet", "cover.html")
-    run(folder, "begin", "gates.book", str(build), "--operation", "bearing clearances")
+    run(folder, "begin", "gates.book", str(build), "--operation", "bed")
     run(folder, "report", "gates.book", "-o", "gates.html", "--svg", "gates")
     run(folder, "begin", "only.book", str(SOURCE / "schedules/connecting-rods.yaml"), "--only", "cap 1")
     run(folder, "report", "only.book", "-o", "only.html")

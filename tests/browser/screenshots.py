@@ -28,7 +28,7 @@ def main():
         browser = Browser()
         try:
             # (file, width, from the top of which element, height)
-            for file, width, start, height in (("sheet.html", 720, "section.page:nth-of-type(3)", 490), ("record.html", 640, "#picture", 520), ("prediction.svg", 720, "svg", 730)):
+            for file, width, start, height in (("sheet.html", 720, "section.page:nth-of-type(3)", 490), ("record.html", 640, "#picture", 520), ("prediction.svg", 720, "svg", 828)):
                 browser.open(folder / file, width)
                 top = browser.ask(f"return document.querySelector('{start}').getBoundingClientRect().top + window.scrollY")
                 picture = browser.picture(width, height, max(0, top - 8))

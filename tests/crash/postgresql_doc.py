@@ -41,8 +41,8 @@ def main():
         account = pwd.getpwnam("postgres")
         os.chown(folder, account.pw_uid, account.pw_gid)
     # Names and quotes that a loader could trip over, and a key on every line.
-    (folder / "engine.yaml").write_text((SOURCE / "schedules" / "split-crankcase.yaml").read_text(encoding="utf-8"), encoding="utf-8")
-    for words in (["begin", "engine.book", "engine.yaml"], ["log", "engine.book", "1", "30Nm", "--stage", "4", "--note", 'back\\slash "quoted", and a comma']):
+    (folder / "casing.yaml").write_text((SOURCE / "schedules" / "split-crankcase.yaml").read_text(encoding="utf-8"), encoding="utf-8")
+    for words in (["begin", "casing.book", "casing.yaml"], ["log", "casing.book", "1", "30Nm", "--stage", "4", "--note", 'back\\slash "quoted", and a comma']):
         if subprocess.run([PROGRAM, *words], cwd=folder, env=environment(), capture_output=True, timeout=60, check=False).returncode not in (0, 1):
             sys.exit(f"{words} failed")
     try:

@@ -36,7 +36,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     fuzz::require_helpful(refusal);
   }
   try {
-    static_cast<void>(schedule::read_own_gates(source, "bearing clearances"));
+    static_cast<void>(schedule::read_own_gates(source, "bed"));
   } catch (const InputError& refusal) {
     fuzz::require_helpful(refusal);
   }

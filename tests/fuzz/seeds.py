@@ -81,9 +81,9 @@ def dictionary(raws):
     return "".join('"' + "".join(f"\\x{byte:02x}" for byte in word) + '"\n' for word in words)
 
 
-WRENCH_LINES = ["{skip},{torque} N·m,{angle}\n#\n17,28.4 N·m,61\n# warm\n", "{torque}\n\n28,4\n+028.40\n",
+WRENCH_LINES = ["P{skip}={torque} N·m @{angle}\n#\nP4=26.3 N·m @58\n# warm\n", "{torque}\n\n26,3\n+026.30\n",
                 "T={torque} ft·lbf A={angle}{skip}\nREADY\nT=20.9 ft·lbf A=60.5°\nREADY\n",
-                "\n\n28.4 N·m; 61°\nPeak 28.4 Nm\n12.5\n"]
+                "\n\n26.3 N·m; 58°\nPeak 26.3 Nm\n12.5\n"]
 
 
 def main(program, root, out):

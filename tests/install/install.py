@@ -4,6 +4,7 @@ usage: install.py CMAKE BUILD_DIR SOURCE_DIR [--package]    --package also makes
 """
 import os
 import pathlib
+import re
 import shutil
 import subprocess
 import sys
@@ -46,7 +47,7 @@ def library(folder):
     built = folder / "build"
     want("19.6 kN" in run(built / "compute_a_preload") or "kN if friction is 0.12" in run(built / "compute_a_preload"), "no preload")
     steps = run(built / "plan_a_schedule", docs / "schedules" / "split-crankcase.yaml").splitlines()
-    want(len(steps) == 54, f"{len(steps)} lines of a plan with 53 steps")
+    want(len(steps) == 58, f"{len(steps)} lines: title, notice, three cautions and 53 steps are wanted")
     run(program, "begin", folder / "b.book", docs / "schedules" / "split-crankcase.yaml")
     want("0 of 53 steps" in run(built / "read_a_book", folder / "b.book"), "the book was not read")
     # pkg-config finds the same.
@@ -69,6 +70,14 @@ def packages(folder):
     run(*dpkg, "-i", made[0])
     want("clampbook 0." in run(root / "usr/bin/clampbook", "--version"), "the program of the package does not run")
     run(*dpkg, "-r", "clampbook")
+    # The licences of what is inside stand where Debian looks for them.
+    for deb, name in zip(made, ("clampbook", "libclampbook-dev")):
+        run("dpkg-deb", "-x", deb, folder / name)
+        text = (folder / name / "usr/share/doc" / name / "copyright").read_text(encoding="utf-8")
+        want(text.startswith("Format: https://www.debian.org/doc/packaging-manuals/copyright-format/1.0/\n"), f"the copyright of {name}")
+        for licence in ("Expat", "BSL-1.0", "BSD-3-clause", "BSD-3-clause-Aaron-D-Gifford", "MPL-2.0"):
+            want(re.search(rf"^Files: .*\n(?:.+\n)*?License: {licence}$", text, re.M) and re.search(rf"^License: {licence}\n ", text, re.M),
+                 f"{licence} in the copyright of {name}")
     left = [p for p in root.rglob("*") if p.is_file() and "dpkg" not in str(p)]
     want(not left, f"left behind: {left}")
 

@@ -18,7 +18,7 @@ from tables import read_tables
 PROGRAM, MANUAL, SHELL = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2]), sys.argv[3]
 VERBS, EVERYWHERE = read_tables(MANUAL)
 ENVIRONMENT = {"LC_ALL": "C.UTF-8", "PATH": "/usr/bin:/bin", "TERM": "dumb"}
-FILES = {"cover.yaml", "drawings", "engine.book", "my cover.yaml"}
+FILES = {"cover.yaml", "drawings", "casing.book", "my cover.yaml"}
 
 
 class Bash:
@@ -150,25 +150,25 @@ class Completion(unittest.TestCase):
             for name in own:
                 self.assertIn(name, self.offers(f"clampbook {verb} {name[:4]}"), verb)
         self.assertEqual(self.offers("clampbook predict cover.yaml --sam"), {"--samples"})
-        self.assertIn("-o", self.offers("clampbook report engine.book -"))
+        self.assertIn("-o", self.offers("clampbook report casing.book -"))
 
     def test_words_that_an_option_takes(self):
         self.assertEqual(self.offers("clampbook --units "), {"metric", "imperial"})
         self.assertEqual(self.offers("clampbook plan --color a"), {"auto", "always"})
         self.assertEqual(self.offers("clampbook --units=im"), {"imperial"})
-        self.assertEqual(self.offers("clampbook report engine.book --format "), {"text", "html", "csv", "json"})
+        self.assertEqual(self.offers("clampbook report casing.book --format "), {"text", "html", "csv", "json"})
         self.assertEqual(self.offers("clampbook completion "), {"bash", "zsh", "fish"})
 
     def test_files(self):
-        for line in ("check", "begin engine.book", "plan --tools", "plan --strict", "history engine.book engine.book",
-                     "report engine.book -o", "log --lines", "--units metric plan", "trace --fastener case-bolt"):
+        for line in ("check", "begin casing.book", "plan --tools", "plan --strict", "history casing.book casing.book",
+                     "report casing.book -o", "log --lines", "--units metric plan", "trace --fastener case-bolt"):
             self.assertEqual(self.offers(f"clampbook {line} "), FILES, line)
-        self.assertEqual(self.offers("clampbook check eng"), {"engine.book"})
-        self.assertEqual(self.offers("clampbook report engine.book --svg "), {"drawings"})
+        self.assertEqual(self.offers("clampbook check cas"), {"casing.book"})
+        self.assertEqual(self.offers("clampbook report casing.book --svg "), {"drawings"})
 
     def test_nothing_where_only_the_person_knows(self):
-        for line in ("log engine.book", "log engine.book 3", "plan --only", "bolt", "bolt M10", "amend engine.book --note",
-                     "convert 30", "check engine.book", "log engine.book 3 30Nm --at 2026-05-04T09:30:00+02:00"):
+        for line in ("log casing.book", "log casing.book 3", "plan --only", "bolt", "bolt M10", "amend casing.book --note",
+                     "convert 30", "check casing.book", "log casing.book 3 30Nm --at 2026-05-04T09:30:00+02:00"):
             # Where no word is left to come, zsh offers the options.
             offered = {word for word in self.offers(f"clampbook {line} ") if not (SHELL == "zsh" and word.startswith("-"))}
             self.assertEqual(offered, set(), line)

@@ -16,7 +16,7 @@ import tempfile
 BASE = {
     "format": "format: fastener schedule 1",
     "title": "title: T",
-    "sources": "sources: {sheet: {text: S, standing: maker}, letter: {text: L, standing: hearsay}}",
+    "sources": "sources: {sheet: {text: S, standing: maker}, almanac: {text: L, standing: hearsay}}",
     "fasteners": 'fasteners: {rod-bolt: {thread: M8, strength: "8.8"}}',
     "bolts": "bolts: [{id: 1, at: [0 mm, 0 mm]}, {id: 2, at: [9 mm, 0 mm]}]",
     "stages": "stages: [{torque: 30 N·m}]",

@@ -66,15 +66,15 @@ class Examples(unittest.TestCase):
             (folder / "torques.txt").write_text("30 N·m\n22.1 ft·lbf\n", encoding="utf-8")
         if "*.csv" in words:
             shutil.copy(folder / "schedules/pull.csv", folder / "pull.csv")
-        if "engine.book" in words and words[1] != "begin":
+        if "casing.book" in words and words[1] != "begin":
             entries = [*GATES, *SNUG, *TORQUES, ("--tick",)] if "deg" in line else [] if "--tick" in words else [*GATES, *SNUG]
-            self.book(folder, "engine.book", entries)
-        if "compressor.book" in words:
-            self.must(folder, "begin", "compressor.book", BUILD, "--operation", "casing")
-        if "copy-of-engine.book" in words:
-            shutil.copy(folder / "engine.book", folder / "copy-of-engine.book")
-            self.must(folder, "amend", "engine.book", "--note", "one went on")
-            self.must(folder, "amend", "copy-of-engine.book", "--note", "and so did the other")
+            self.book(folder, "casing.book", entries)
+        if "compressor.book" in words and words[1] != "begin":
+            self.must(folder, "begin", "compressor.book", BUILD, "--operation", "bed")
+        if "copy-of-casing.book" in words:
+            shutil.copy(folder / "casing.book", folder / "copy-of-casing.book")
+            self.must(folder, "amend", "casing.book", "--note", "one went on")
+            self.must(folder, "amend", "copy-of-casing.book", "--note", "and so did the other")
 
     def test_every_verb_shows_three(self):
         for verb, spec in VERBS.items():

@@ -31,7 +31,7 @@ torque_wrenches:
     due: 2020-01-01
     indicates: value
     unit: N·m
-    line: '{skip},{torque} N·m,{angle}'
+    line: 'P{skip}={torque} N·m @{angle}'
     ignore: '#'
 """
 COVER = """\
@@ -158,10 +158,10 @@ class WrenchCase(WorkshopCase):
                 keys += 1
             elif step["kind"] == "angle":  # in three strokes
                 for angle in (20, 25.5, 14 + tenth):
-                    wrench.send(f"{number},{60 + angle / 10:.1f} N·m,{angle:.1f}\r\n".encode())
+                    wrench.send(f"P{number}={60 + angle / 10:.1f} N·m @{angle:.1f}\r\n".encode())
                     guide.wait_for(r"recorded \d+: ")
             else:
-                wrench.send(f"{number},{(8 if step['kind'] == 'snug' else 30) + tenth:.1f} N·m,12\r\n".encode())
+                wrench.send(f"P{number}={(8 if step['kind'] == 'snug' else 30) + tenth:.1f} N·m @12\r\n".encode())
             guide.wait_for(r"recorded \d+: ") if step["kind"] != "angle" else None
         guide.wait_for(r"Every step has its entry")
         guide.end()
@@ -176,12 +176,12 @@ class WrenchCase(WorkshopCase):
         guide = self.piped("--wrench", "pipe", "--tool", "digital")
         self.assertEqual(guide.next()["step"]["bolt"], "1")
         with open(self.folder / "pipe", "wb", buffering=0) as wrench:
-            wrench.write(b"# zeroed\n1,12.0 N\xc2\xb7m,5\n")
+            wrench.write(b"# zeroed\nP1=12.0 N\xc2\xb7m @5\n")
             self.assertEqual(guide.until("recorded")["value_Nm"], 12.0)
-            wrench.write(b"2,12.1 N\xc2\xb7m,5\n3,20.0 N\xc2\xb7m,20\n")
+            wrench.write(b"P2=12.1 N\xc2\xb7m @5\nP3=20.0 N\xc2\xb7m @20\n")
             self.assertEqual(guide.until("recorded")["bolt"], "2")
             self.assertEqual(guide.until("recorded")["value_deg"], 20.0)
-            wrench.write(b"4,21.0 N\xc2\xb7m,24.5\n5,22.0 N\xc2\xb7m,45\n")
+            wrench.write(b"P4=21.0 N\xc2\xb7m @24.5\nP5=22.0 N\xc2\xb7m @45\n")
             stroke = guide.until("recorded")
             self.assertEqual((stroke["bolt"], stroke["value_deg"], stroke["also_Nm"]), ("1", 44.5, 21.0))
             self.assertEqual(guide.until("recorded")["bolt"], "2")

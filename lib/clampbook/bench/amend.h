@@ -1,4 +1,5 @@
 // What is said of a pass without a tool: a line that does not count, another bolt, a doubt, an acceptance.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/request.h>

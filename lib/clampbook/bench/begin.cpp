@@ -42,7 +42,7 @@ const schedule::Operation& find_operation(const schedule::Build& build, const Wo
                                     std::move(help), word.place()});
 }
 
-// The bolts that belong on now: those of --only, which must be among those of the operation.
+// The bolts that the pass is for: those of --only, which must be among those of the operation.
 std::vector<std::size_t> bolts_of(const BeginRequest& request, const schedule::Schedule& schedule,
                                   const schedule::Operation* operation, std::optional<std::string>& only) {
   std::vector<std::size_t> out = operation != nullptr ? operation->only : std::vector<std::size_t>();
@@ -54,11 +54,10 @@ std::vector<std::size_t> bolts_of(const BeginRequest& request, const schedule::S
   std::vector<std::size_t> chosen = schedule::select_bolts(schedule, request.only->source());
   for (const std::size_t bolt : chosen)
     if (!out.empty() && std::find(out.begin(), out.end(), bolt) == out.end())
-      throw InputError(
-          text::Diagnostic{"not-in-pass",
-                           fmt::format("bolt {} does not belong on yet: operation '{}' leaves it out",
-                                       schedule.bolts[bolt].id, operation->name),
-                           fmt::format("its bolts are {}", *only), request.only->place()});
+      throw InputError(text::Diagnostic{
+          "not-in-pass",
+          fmt::format("bolt {} is not in operation '{}'", schedule.bolts[bolt].id, operation->name),
+          fmt::format("its bolts are {}", *only), request.only->place()});
   only = request.only->text;
   return chosen;
 }

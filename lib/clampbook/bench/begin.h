@@ -1,4 +1,5 @@
 // A pass is begun: everything that can be refused is looked at before the book is touched.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/open_book.h>

@@ -2,6 +2,7 @@
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/text/error.h>
 #include <clampbook/text/number.h>
+#include <clampbook/text/utf8.h>
 #include <clampbook/text/words.h>
 
 #include <fmt/format.h>
@@ -107,8 +108,10 @@ void require_bolt(const Pass& pass, const Word& word) {
   if (!belongs)
     throw InputError(text::Diagnostic{
         "not-in-pass",
-        fmt::format("bolt {} does not belong on yet: pass {} was begun without it", id, pass.number),
-        "take it off, or begin the pass it belongs to", word.place()});
+        pass.only ? fmt::format("bolt {} is not in pass {}: this pass is for {}", id, pass.number,
+                                text::printable(*pass.only))
+                  : fmt::format("bolt {} is not in pass {}: no stage is for it", id, pass.number),
+        fmt::format("look at the id that was typed, or begin a pass for bolt {}", id), word.place()});
 }
 
 std::vector<std::string> choose_bolts(const Pass& pass, const Word& words) {

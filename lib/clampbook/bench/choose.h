@@ -1,4 +1,5 @@
 // Finding what words mean in a book: the pass, the bolt, the stage, the line, the time.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/request.h>

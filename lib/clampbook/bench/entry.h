@@ -1,5 +1,6 @@
 // Where an entry belongs, and what it says: everything that can be refused is refused here, before anything
 // is written.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/request.h>

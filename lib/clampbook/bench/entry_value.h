@@ -1,4 +1,5 @@
 // What a reading says before it meets a step: quantities, strokes, "click", "done".
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -1,4 +1,5 @@
 // The same call twice: a key stands for what was typed, and answers with the line that it made.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/request.h>

@@ -1,6 +1,7 @@
 // A book that is open for a pass in progress: it holds the file, its lock, the clock and the keys. What can
 // be refused is refused before anything is written; the book is locked from the moment it is read until the
 // answer is known, so that what was judged is what was written to.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/request.h>

@@ -1,6 +1,7 @@
 // What may be asked of a pass in progress: an entry, an amendment. The words are kept as they were typed,
 // each with its name, so that a refusal can point into them; what they mean is found here, by every face
 // alike.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

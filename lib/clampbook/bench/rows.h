@@ -1,5 +1,6 @@
 // Entries as rows of a table: what a paper sheet was typed into, or what a wrench exported. The one list of
 // its columns; `plan --csv` prints the empty table.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/request.h>

@@ -1,6 +1,7 @@
 // The walk through a pass: what happens between two inputs, as a value. An input and a look at the pass go
 // in; what is to be shown, and at most one request, come out. Whoever shows it owns the loop, the lock and
 // the input: a terminal, a page, a test. Several walks of one pass see each other only through the book.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/request.h>

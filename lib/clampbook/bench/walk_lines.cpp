@@ -116,7 +116,7 @@ void Walk::take_wrench(const LineIn& line, const View& view) {
       schedule::read_wrench_line(line.text, settings_.wrench ? *settings_.wrench : kUnknown, bare_unit(due));
   if (read.kind == WrenchLine::Kind::ignored) return;
   if (read.kind == WrenchLine::Kind::unreadable) {
-    unread(line.text, "unreadable", fmt::format("can't be read: {}", read.why));
+    unread(line.text, read.slug, fmt::format("can't be read: {}", read.why));
     return;
   }
   take_quantities(read.values, trimmed(line.text), view);

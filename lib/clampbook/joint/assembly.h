@@ -1,4 +1,5 @@
 // What a handbook's table says of one bolt: the preload at a share of yield, and the torque that gives it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/torque.h>

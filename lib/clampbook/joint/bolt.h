@@ -1,4 +1,5 @@
 // The geometry of a joint as a person describes it: the bolt's lengths, and what it clamps.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/head.h>

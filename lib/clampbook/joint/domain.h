@@ -1,5 +1,6 @@
 // The guard at the door of every formula: an argument outside the range where the formula means
 // something never gets in, so that no NaN or infinity ever comes out.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/types.h>

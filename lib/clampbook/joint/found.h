@@ -1,5 +1,6 @@
 // What a look-up by name gives: the thing, or a sentence on why there is none and what to write instead.
 // A name comes from a person, so a wrong one is an answer, not an exception.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <stdexcept>

@@ -1,5 +1,6 @@
 // Friction of the two faces that a tightened bolt slides on, as types that cannot be swapped, and their
 // determination from a test that measures torque and force.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/domain.h>

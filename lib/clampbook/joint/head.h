@@ -1,4 +1,5 @@
 // Bolt heads: how wide the ring is on which the head turns, and how tall the head counts as a spring.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/found.h>

@@ -1,4 +1,5 @@
 // Clearance holes: what to take when nobody measured the hole under the head.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/found.h>

@@ -1,4 +1,5 @@
 // A tightened joint under a load along its axis: who carries how much of it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/resilience.h>

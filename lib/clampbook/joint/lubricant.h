@@ -1,4 +1,5 @@
 // What is on the threads, as people name it, and what friction that leaves to expect.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/found.h>

@@ -1,4 +1,5 @@
 // What the clamped parts and the tapped part are made of: one representative figure for each family.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/found.h>

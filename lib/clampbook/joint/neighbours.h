@@ -1,4 +1,5 @@
 // Tightening one bolt eases its neighbours: the cover between them bends and its bed gives.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/types.h>

@@ -1,4 +1,5 @@
 // The nut factor K lumps pitch and both frictions into one number: T = K d F. It is not a friction.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/torque.h>

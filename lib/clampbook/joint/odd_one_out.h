@@ -1,5 +1,6 @@
 // Which of a few bolts is unlike the others: each is held against all the rest, with a scale that a small
 // group can't learn by itself and therefore takes in part from what is usual.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/posterior.h>

@@ -335,16 +335,18 @@ BoltPosterior posterior_of(const BoltPrior& prior, const Grid& grid, const std::
   double total = 0, yielded = 0, variance = 0;
   const double middle = (prior.thread_friction + prior.seat_friction) / 2;
   for (std::size_t i = 0; i < kFrictions; ++i) {
-    double here = 0;
+    double here = 0, yielded_here = 0;
     for (std::size_t at = i * kCommon; at < (i + 1) * kCommon; ++at) {
       const double w = weights[at] * cells[at].likelihood;
       if (!(w > 0)) continue;
       preloads.emplace_back(cells[at].preload, w);
       here += w;
       variance += w * cells[at].variance;
-      if (cells[at].yielded) yielded += w;
+      if (cells[at].yielded) yielded_here += w;
     }
+    // Summed as the total is, so that rounding never takes a part above the whole.
     total += here;
+    yielded += yielded_here;
     frictions.emplace_back(middle * std::exp(grid.friction().at[i]), here);
   }
   BoltPosterior out{credible(std::move(preloads))};

@@ -2,6 +2,7 @@
 // the end. Friction, stiffness and strength are unknown; a fixed grid over all three, no random numbers.
 //
 // A torque alone says nothing of friction, so nothing is said from a torque alone.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/tightening.h>

@@ -1,5 +1,6 @@
 // Random numbers that are the same on every machine and in every build: the generator is written out here,
 // and nothing depends on a standard library's distributions.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <array>

@@ -1,4 +1,5 @@
 // Bolt and parts as springs: how much each gives for a newton, and how far the bolt twists.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/bolt.h>

@@ -1,5 +1,6 @@
 // How far preloads scatter: samples that fill every stratum of every input, and the first-order formula to
 // set beside them below the knee.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/random.h>

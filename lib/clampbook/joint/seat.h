@@ -1,4 +1,5 @@
 // Pressure under the head: whether the part below is crushed and the preload settles away.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/types.h>

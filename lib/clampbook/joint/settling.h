@@ -1,4 +1,5 @@
 // Settling: faces bed in after tightening and take preload with them.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/resilience.h>

@@ -1,4 +1,5 @@
 // How strong a bolt's metal is: property classes, grades, or a maker's own figures.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/found.h>

@@ -1,4 +1,5 @@
 // Threads that strip: how long the engagement must be for the bolt to break first.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/thread.h>

@@ -1,4 +1,5 @@
 // Heat: bolt and parts grow by different amounts and the preload follows.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/resilience.h>

@@ -1,5 +1,6 @@
 // Screw threads with a 60 degree profile: ISO metric and Unified. One geometry serves both; they differ
 // in the diameter that stands for the threaded part's strength.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/types.h>

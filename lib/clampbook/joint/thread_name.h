@@ -1,4 +1,5 @@
 // From the words on a drawing or a bolt box to a thread, and the pitches that a size is sold in.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/found.h>

@@ -1,4 +1,5 @@
 // The standard sizes and their pitches (data/*.inc), for the reader of designations.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <array>

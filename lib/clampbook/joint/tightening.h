@@ -7,6 +7,7 @@
 //   theta(F) = F C_e + sum over sections of max(0, F - F_y,i) S_i
 //
 // No step, no iteration; a sample costs a handful of multiplications.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/bolt.h>

@@ -1,4 +1,5 @@
 // Torque and preload of one bolt while it is turned: the exact form, no rounded constants.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/friction.h>

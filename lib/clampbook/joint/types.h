@@ -1,4 +1,5 @@
 // The quantities of this room without their namespace, so that a signature reads like its formula.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/units/quantities.h>

@@ -1,4 +1,5 @@
 // The torque wrench: what to set when an adapter lengthens it, and how far a reading may be off.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/types.h>

@@ -1,4 +1,5 @@
 // When a bolt yields while it is turned: pull and twist together.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/friction.h>

@@ -1,4 +1,5 @@
 // What a schedule says of a fastener, in the terms of the physics; and what it does not say.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/bolt.h>

@@ -1,4 +1,5 @@
 // What a plan has to say about its own figures before anybody touches a bolt.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -1,5 +1,6 @@
 // In which order a joint's bolts are tightened: from the middle outwards and crosswise, so that the parts
 // close evenly. Common practice; there is no standard for it (docs/format.md gives the rule).
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/model.h>

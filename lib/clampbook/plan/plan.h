@@ -1,4 +1,5 @@
 // The ordered checklist: every figure with its window, every bolt in its turn, every gate in its place.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/model.h>

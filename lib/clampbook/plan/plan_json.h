@@ -1,5 +1,6 @@
 // Plans and steps as JSON: for scripts, and for the book, which keeps the resolved plan so that a pass is
 // judged by what was planned and not by what a later program would plan.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -1,5 +1,6 @@
 // What each stage of a schedule does to its bolts: clamp load, torque, yield and growth, each with the
 // interval that friction, wrench, angle, strength and stiffness leave open.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/bolt_model.h>

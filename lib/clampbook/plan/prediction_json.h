@@ -1,4 +1,5 @@
 // Predictions as JSON.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/prediction.h>

@@ -1,4 +1,5 @@
 // What tightening one bolt takes from its neighbours, and how many rounds in which order even it out.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/prediction.h>

@@ -1,4 +1,5 @@
 // Where the steps of a bolt stand in a plan, so that nobody has to search 200 000 of them for it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -1,5 +1,6 @@
 // One kind of bolt on its way through its stages: the nominal walk and the sampled ones. Only this room
 // includes it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/tightening.h>

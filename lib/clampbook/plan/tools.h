@@ -1,4 +1,5 @@
 // Which tool of a workshop does which stage, what it is set to, and whether it is good enough.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -1,6 +1,7 @@
 // What a schedule adds to a torque-angle curve: with the springs of the joint known, the slope tells the
 // lever, and with it the clamp load; and the line beside the elastic one tells where 0.2 % strain was
 // reached.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/bolt_model.h>

@@ -1,4 +1,5 @@
 // A book that was read: the events that hold, and the lines that do not.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/record/line.h>

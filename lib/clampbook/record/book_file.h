@@ -1,5 +1,6 @@
 // The book on disk. Appending is: open, lock, read, one write, one fdatasync, and only then "recorded".
 // Nothing is ever truncated or rewritten. The only door to files that this library writes.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/record/book.h>

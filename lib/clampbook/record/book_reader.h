@@ -1,4 +1,5 @@
 // Bytes into a book, block by block: the text of the file is never held whole. Private to this room.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/record/book.h>

@@ -1,5 +1,6 @@
 // A value on the heap that copies and compares as a value. For what few lines of a book have, so that the
 // many others stay small.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <memory>

@@ -1,5 +1,6 @@
 // What a line of the book says: a struct for each kind, which holds what the line's bytes say and nothing
 // that is worked out from them. Whoever appends, appends one of these; whoever reads, reads one of these.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/record/box.h>

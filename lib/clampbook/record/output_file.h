@@ -1,4 +1,5 @@
 // A file that is written whole or not at all: a starter schedule, a sheet, a report, a drawing.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <string>

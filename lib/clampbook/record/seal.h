@@ -1,4 +1,5 @@
 // The checksum of a book's line, and the only door to libmd.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <optional>

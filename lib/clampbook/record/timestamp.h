@@ -1,4 +1,5 @@
 // A moment as the book keeps it: RFC 3339 with milliseconds and a numeric offset.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <compare>

@@ -1,4 +1,5 @@
 // What an append that was cut off leaves behind, told apart from a line that somebody altered.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <string_view>

@@ -1,4 +1,5 @@
 // What came of a request, in words and as JSON: the answer of log, amend and guide.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/bench/request.h>

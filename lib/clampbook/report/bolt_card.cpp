@@ -36,7 +36,7 @@ class Writer {
     assembly();
     conventions();
     out_ += "\n";
-    for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution));
+    out_ += standing_cautions(columns_);
     return std::move(out_);
   }
 

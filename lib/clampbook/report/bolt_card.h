@@ -1,4 +1,5 @@
 // One bolt as a handbook has it: geometry, strength, and what it is tightened to.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/assembly.h>

@@ -122,7 +122,7 @@ class Drawer {
     const bool placed = !plan_.bolts.empty() && plan_.bolts.front().x && plan_.bolts.front().y;
     const Layout layout = placed ? as_they_lie(plan_.bolts) : in_rows(plan_.bolts.size());
     const double height = std::max(layout.height, 40.0);
-    Svg svg(kWidth, height, title(), description(), setting);
+    Svg svg(kWidth, height, title(), description(), setting, plan_.notice);
     draw_face(svg, layout);
     if (plan_.bolts.size() > kMostNamed) {
       crowd(svg, layout);
@@ -221,7 +221,7 @@ class Drawer {
   const plan::Plan& plan_;
   const std::vector<BoltMark>& marks_;
   std::unordered_map<std::string, std::size_t> turns_;
-  std::unordered_set<std::string> on_;  // the bolts that belong on in this plan
+  std::unordered_set<std::string> on_;  // the bolts that this plan is for
 };
 
 }  // namespace

@@ -1,5 +1,6 @@
 // The bolts of a joint as they lie, drawn with lines: for the sheet each with its turn, for the record each
 // with its state as a shape.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

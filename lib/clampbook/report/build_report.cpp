@@ -33,7 +33,7 @@ class Writer {
     if (!build.machine.empty()) line(printable(build.machine));
     if (!build.notice.empty()) line(printable(build.notice));
     out_ += "\n";
-    for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution));
+    out_ += standing_cautions(style_.width);
   }
 
   void operation(std::size_t number, const Operation& operation, const Plan& plan) {
@@ -47,7 +47,7 @@ class Writer {
                        plan.steps.size(), plan.steps.size() == 1 ? "step" : "steps"),
            2);
     if (!operation.only.empty())
-      line(fmt::format("only these bolts belong on at this point: {}", names(operation.only_ids())), 2);
+      line(fmt::format("for these bolts alone: {}", names(operation.only_ids())), 2);
     if (!plan.notice.empty() && !operation.has_own_gates()) line(printable(plan.notice), 2);
     for (const plan::Caution& caution : plan.cautions)
       line(fmt::format("! {} [{}]", printable(caution.text), caution.slug), 2);

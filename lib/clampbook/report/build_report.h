@@ -1,5 +1,6 @@
 // A whole assembly for people and for machines: its operations in order, what may be done now, what must
 // wait.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -1,4 +1,5 @@
 // What the charts have in common: a scale from figures to places, and round numbers along it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/report/svg.h>

@@ -1,6 +1,7 @@
 #include <clampbook/report/checklist.h>
 #include <clampbook/report/picture.h>
 #include <clampbook/report/step_text.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -41,7 +42,7 @@ class Writer {
     if (!plan_.machine.empty()) line(printable(plan_.machine));
     if (!plan_.notice.empty()) line(printable(plan_.notice));
     out_ += "\n";
-    for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution));
+    out_ += standing_cautions(style_.width);
   }
 
   void cautions() {
@@ -110,7 +111,7 @@ class Writer {
            2);
   }
 
-  void before_turning() { line(fmt::format("! {}", yield_caution()), 2); }
+  void before_turning() { line(fmt::format("! {}", text::kYieldCaution), 2); }
 
   // A box for each step: several to a line when only the bolt or the label differs, else with its own text.
   void boxes(std::span<const Step> steps, bool alike) {

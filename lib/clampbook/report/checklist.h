@@ -1,4 +1,5 @@
 // The plan as a checklist for a terminal or a plain printer.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

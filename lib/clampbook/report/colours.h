@@ -1,5 +1,6 @@
 // The colours of pages and drawings, on light and on dark ground. Words have a contrast of 4.5 to 1 at least,
 // shapes of 3 to 1; no colour says anything that a shape or a word beside it does not say too.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <string>

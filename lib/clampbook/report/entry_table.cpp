@@ -1,5 +1,6 @@
 #include <clampbook/bench/rows.h>
 #include <clampbook/report/entry_table.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/csv.h>
 #include <clampbook/units/format.h>
 
@@ -36,8 +37,7 @@ std::string text(const Step& step, const plan::PlanStage& stage) {
   if (stage.tool && !stage.tool->adapter.empty()) out += "; " + stage.tool->adapter;
   if (step.setting && step.target && step.setting->si() != step.target->si())
     out += fmt::format("; set the wrench to {}", units::format(*step.setting));
-  if (step.pulls_to_yield())
-    out += "; may yield: eye protection, a steady braced pull, never back off to the number";
+  if (step.pulls_to_yield()) out += fmt::format("; {}", text::kYieldCautionInShort);
   return out;
 }
 

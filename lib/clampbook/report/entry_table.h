@@ -1,4 +1,5 @@
 // The empty table of a plan, one row a step, to be filled in from a paper sheet and read by `log --lines`.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -1,4 +1,5 @@
 // The one way for words into a page, a drawing or a style sheet: whatever somebody typed stays text.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <string>

@@ -1,4 +1,5 @@
 // What the readings of a pass say of clamp load, for people: never a figure without its interval.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/report/text_style.h>

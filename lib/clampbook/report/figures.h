@@ -1,4 +1,5 @@
 // Computed figures in one unit system, with three digits: more than such a figure deserves.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/types.h>

@@ -2,6 +2,7 @@
 #include <clampbook/report/pass_text.h>
 #include <clampbook/report/picture.h>
 #include <clampbook/report/step_text.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -61,7 +62,7 @@ void add_only(std::string& out, const Pass& pass, const TextStyle& style) {
     names += (names.empty() ? "" : ", ") + printable(bolt.id);
   }
   if (here < pass.plan.bolts.size() && here > 0)
-    add(out, fmt::format("Only these bolts belong on now: {}", names), 0, style);
+    add(out, fmt::format("This pass is for bolts {}", names), 0, style);
 }
 
 void add_last(std::string& out, const Pass& pass, record::Timestamp now, const TextStyle& style) {
@@ -120,12 +121,8 @@ std::string guide_start(const Pass& pass, record::Timestamp now, const TextStyle
   for (const std::string* line : {&pass.plan.machine, &pass.plan.notice})
     if (!line->empty()) add(out, printable(*line), 0, style);
   out += "\n";
-  for (const std::string_view caution : standing_cautions()) add(out, fmt::format("! {}", caution), 0, style);
-  add(out,
-      "! Blind holes: no oil or water under the bolt; goggles and low pressure for blowing out. Solvent "
-      "strips "
-      "lubricant.",
-      0, style);
+  out += standing_cautions(style.width);
+  add(out, fmt::format("! {}", text::kBlindHoleCaution), 0, style);
   out += "\n";
   add_only(out, pass, style);
   add_last(out, pass, now, style);
@@ -210,7 +207,7 @@ std::string guide_stage(const Pass& pass, const Step& due, const std::optional<p
     if (step.stage == due.stage) all.push_back(step);
   for (const std::string& line : figure_lines(due, tool, left_hand_alike(pass.plan, all), style))
     add(out, line, 2, style);
-  if (due.pulls_to_yield()) add(out, fmt::format("! {}", yield_caution()), 2, style);
+  if (due.pulls_to_yield()) add(out, fmt::format("! {}", text::kYieldCaution), 2, style);
   for (const std::string& warning : warnings) add(out, "! " + printable(warning), 2, style);
   const auto dimension = due.reading_dimension();
   if (due.setting && dimension == units::Dimension::torque)

@@ -1,4 +1,5 @@
 // What the guide shows at the bench: plain lines, one under the other, for every terminal and screen reader.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/report/text_style.h>
@@ -11,7 +12,7 @@
 
 namespace clampbook::report {
 
-/// Title, machine, notice, the usual cautions, which bolts belong on now, what was recorded last and when,
+/// Title, machine, notice, the usual cautions, which bolts the pass is for, what was recorded last and when,
 /// and which marks to look at before anything is turned.
 [[nodiscard]] std::string guide_start(const review::Pass& pass, record::Timestamp now,
                                       const TextStyle& style);

@@ -1,4 +1,5 @@
 // The frame of a page that a person opens, prints and keeps: one file, no script, nothing fetched.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <string>

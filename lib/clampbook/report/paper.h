@@ -1,6 +1,7 @@
 // Sheets of paper that are filled from the top: how tall a text becomes, and which page it comes to stand on.
 // Reckoned here and not left to the browser, so that every page can have its number, its cautions and its
 // headings on any printer, A4 or Letter.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <string>

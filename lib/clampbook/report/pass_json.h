@@ -1,4 +1,5 @@
 // What check and the archival copy say to machines.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/review/bolt_state.h>

@@ -1,5 +1,6 @@
 #include <clampbook/report/estimate_text.h>
 #include <clampbook/report/pass_text.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -233,16 +234,11 @@ std::string check_text(const std::string& book_name, const record::Book& book, c
   if (faults + warnings > 0)
     out += fmt::format(" {} {}, {} {}.", faults, faults == 1 ? "fault" : "faults", warnings,
                        warnings == 1 ? "warning" : "warnings");
-  out += "\n" +
-         wrapped(
-             "In window means that the readings match the plan. It does not say that the joint is sound: a "
-             "torque alone does not show the clamp load.",
-             style.width, 0, 0) +
-         "\n";
+  out += "\n" + wrapped(text::kInWindowCaution, style.width, 0, 0) + "\n";
   out += estimates_text(bolts, style);
   out += fmt::format("last seal {}\n", book.seal);
   out += next_line(pass, progress.due());
-  return out;
+  return out + standing_cautions(style.width);
 }
 
 }  // namespace clampbook::report

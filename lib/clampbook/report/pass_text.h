@@ -1,4 +1,5 @@
 // What begin, log and check say to a person.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/report/text_style.h>

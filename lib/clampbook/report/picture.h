@@ -1,4 +1,5 @@
 // The bolts of a joint as they lie, drawn with characters.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -268,14 +268,14 @@ std::string in_words(const std::vector<FastenerPrediction>& predictions, const T
 std::string prediction_drawing(const Schedule& schedule, const std::vector<FastenerPrediction>& predictions,
                                const plan::PredictionOptions& options, const TextStyle& style) {
   std::vector<std::vector<Point>> ways;
-  double height = 46;
+  double height = 28;
   for (const FastenerPrediction& p : predictions) {
     const bool has_joint = p.bolt_stiffness && p.joint_stiffness;
     ways.push_back(has_joint ? Way(schedule, p, options).points() : std::vector<Point>());
     height += height_of(p, !ways.back().empty());
   }
   Svg svg(kWidth, height, fmt::format("{}: what the stages do to the bolts", schedule.title),
-          in_words(predictions, style), Setting::file);
+          in_words(predictions, style), Setting::file, schedule.notice);
   double top = 0;
   for (std::size_t i = 0; i < predictions.size(); ++i) {
     const FastenerPrediction& p = predictions[i];
@@ -287,11 +287,10 @@ std::string prediction_drawing(const Schedule& schedule, const std::vector<Faste
       stage_lines(svg, top + kTop, p, style);
     top += height_of(p, turned);
   }
-  svg.text(4, height - 26,
+  svg.text(4, height - 8,
            "Line: nominal friction, least strength. Band: 5 % to 95 % of the samples. Hexagons: ends of the "
            "stages.",
            12, "soft");
-  svg.text(4, height - 8, schedule.notice, 12, "strong");
   return std::move(svg).finish();
 }
 

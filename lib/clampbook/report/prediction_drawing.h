@@ -1,4 +1,5 @@
 // A prediction as a picture: what the bolt holds and what the wrench feels while the bolt is turned.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/prediction.h>

@@ -218,7 +218,7 @@ class Writer {
         "5 % to 95 % of the samples; Y yields while it is turned "
         "(von Mises, pull and twist, plastic torsion modulus), P proof load, B breaking load. Stiffness is "
         "good to 5 to 10 %, and with it every elastic angle.");
-    for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution));
+    out_ += standing_cautions(style_.width);
   }
 
   const schedule::Schedule& schedule_;

@@ -1,4 +1,5 @@
 // What a prediction says to a person: an engineer's note, stage by stage.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/prediction.h>

@@ -1,4 +1,5 @@
 // A record to hand to strangers: what was done and found, without who did it, with what, and where.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/review/finding.h>

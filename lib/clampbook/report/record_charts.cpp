@@ -42,8 +42,8 @@ class Strip {
         y_(scale()),
         step_((kRight - kLeft) / static_cast<double>(readings_.size())) {}
 
-  std::string draw(Setting setting) {
-    Svg svg(kWidth, kHeight, title(), description(), setting);
+  std::string draw(Setting setting, std::string_view notice) {
+    Svg svg(kWidth, kHeight, title(), description(), setting, notice);
     draw_rows(svg, y_, kLeft, kRight, fmt::format("{}, {}", units::name(unit_.dimension), unit_.spelling), 4);
     windows(svg);
     marks(svg);
@@ -166,7 +166,7 @@ std::string strip_chart(const review::Progress& progress, const plan::PlanStage&
     readings.push_back(reading);
   }
   if (!any) return {};
-  return Strip(stage, std::move(readings), *unit).draw(setting);
+  return Strip(stage, std::move(readings), *unit).draw(setting, progress.pass().plan.notice);
 }
 
 namespace {
@@ -264,7 +264,7 @@ std::string torque_angle_chart(const review::Progress& progress, const TextStyle
               "A line for each of {} bolts from its last torque stage to the ends of its angle stages: up "
               "to {}° and {} {}.",
               paths.size(), units::format_number(farthest), units::format_number(highest), unit->spelling),
-          setting);
+          setting, progress.pass().plan.notice);
   const Scale x(0, farthest * 1.02, kLeft, kRight), y(0, highest * 1.08, kBottom, kTop);
   draw_columns(svg, x, kTop, kBottom, "angle since the last torque stage, °");
   draw_rows(svg, y, kLeft, kRight, fmt::format("torque, {}", unit->spelling));
@@ -288,7 +288,7 @@ review::Interval shown_force(const review::Interval& newtons, bool imperial) {
 
 std::string preload_chart(const std::vector<review::BoltState>& states,
                           const std::vector<plan::FastenerPrediction>& predictions, const TextStyle& style,
-                          Setting setting) {
+                          Setting setting, std::string_view notice) {
   const bool imperial = style.imperial();
   const auto figure = [&](joint::Force f) {
     return imperial ? value_in(f, units::pound_force) : value_in(f, units::kilonewton);
@@ -313,7 +313,7 @@ std::string preload_chart(const std::vector<review::BoltState>& states,
               "{} bolts: a line from the 5 % to the 95 % point, a disc at the middle, a bar across where the "
               "bolt yields with the least strength.",
               known.size()),
-          setting);
+          setting, notice);
   const Scale x(0, most * 1.08, kLeft + 30, kRight);
   draw_columns(svg, x, kTop - 8, bottom, imperial ? "clamp load, lbf" : "clamp load, kN");
   for (std::size_t i = 0; i < known.size(); ++i) {

@@ -1,5 +1,6 @@
 // What was read in a pass, drawn: each stage's readings in their window, torque against angle, clamp load
 // against yield.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/prediction.h>
@@ -31,6 +32,7 @@ namespace clampbook::report {
 /// Empty when no clamp load was estimated.
 [[nodiscard]] std::string preload_chart(const std::vector<review::BoltState>& states,
                                         const std::vector<plan::FastenerPrediction>& predictions,
-                                        const TextStyle& style, Setting setting);
+                                        const TextStyle& style, Setting setting,
+                                        std::string_view notice = {});
 
 }  // namespace clampbook::report

@@ -4,6 +4,7 @@
 #include <clampbook/report/pass_text.h>
 #include <clampbook/report/record_charts.h>
 #include <clampbook/report/record_parts.h>
+#include <clampbook/text/cautions.h>
 
 #include <fmt/format.h>
 
@@ -158,12 +159,9 @@ std::string summary_section(const RecordParts& parts) {
                      mark_in_text(complete ? BoltMark::in_window : BoltMark::open),
                      complete ? "Complete: every step has its entry and no fault is open." : "Not complete.");
   out += facts(parts) + open_items(parts);
-  out += element(
-      "p",
-      "In window means that the readings match the plan. It does not say that the joint is sound: a torque "
-      "alone does not show the clamp load.");
+  out += element("p", text::kInWindowCaution);
   out += "<ul class=\"cautions\">\n";
-  for (const std::string_view caution : standing_cautions()) out += element("li", caution);
+  for (const std::string_view caution : text::kStandingCautions) out += element("li", caution);
   return out + "</ul>\n";
 }
 
@@ -259,7 +257,9 @@ std::vector<std::pair<std::string, std::string>> record_drawings(const Record& r
         out.emplace_back(fmt::format("stage_{}.svg", stage.stage), std::move(svg));
   if (std::string svg = torque_angle_chart(parts.progress, style, Setting::file); !svg.empty())
     out.emplace_back("torque_angle.svg", std::move(svg));
-  if (std::string svg = preload_chart(states, parts.predictions, style, Setting::file); !svg.empty())
+  if (std::string svg =
+          preload_chart(states, parts.predictions, style, Setting::file, record.pass.plan.notice);
+      !svg.empty())
     out.emplace_back("clamp_load.svg", std::move(svg));
   return out;
 }

@@ -1,4 +1,5 @@
 // The record of a pass as a document to hand over with the machine.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/report/bolt_drawing.h>

@@ -28,7 +28,7 @@ BoltMark mark_of(const review::Finding& f) {
 
 std::vector<BoltMark> bolt_marks(const review::Pass& pass, const std::vector<review::Finding>& findings) {
   std::vector<BoltMark> out(pass.plan.bolts.size(), BoltMark::in_window);
-  // A bolt that does not belong on yet has nothing to be in.
+  // A bolt that the pass is not for has nothing to be in.
   for (std::size_t i = 0; i < out.size(); ++i)
     if (pass.index.turning(pass.plan.bolts[i].id).empty()) out[i] = BoltMark::open;
   for (const review::Finding& f : findings) {

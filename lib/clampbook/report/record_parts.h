@@ -1,4 +1,5 @@
 // What the sections of a record's page have in common. Only this room includes it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/cautions.h>

@@ -1,4 +1,5 @@
 // What neighbours take from each other, and how many rounds even it out, for people.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/rounds.h>

@@ -6,6 +6,7 @@
 #include <clampbook/report/sheet.h>
 #include <clampbook/report/sheet_stage.h>
 #include <clampbook/report/step_text.h>
+#include <clampbook/text/cautions.h>
 
 #include <fmt/format.h>
 
@@ -99,7 +100,7 @@ class Writer {
     if (i > 0) out += element("p", running_title(), "title");
     if (!plan_.notice.empty()) out += element("p", running_notice(), "notice");
     out += "</header>\n" + paper_.pages()[i] + "<footer>\n<ul>\n";
-    for (const std::string_view caution : standing_cautions())
+    for (const std::string_view caution : text::kStandingCautions)
       out += element("li", fmt::format("! {}", caution));
     out += "</ul>\n<div class=\"mark\">" +
            element("span", fmt::format("Schedule SHA-256 {}", part_.schedule_sha256)) +
@@ -115,7 +116,7 @@ class Writer {
   [[nodiscard]] double capacity() const {
     double taken = 14 + height_of(running_title(), 14.4, kPaperWidth, true);
     if (!plan_.notice.empty()) taken += height_of(running_notice(), 13.2, kPaperWidth, true);
-    for (const std::string_view caution : standing_cautions())
+    for (const std::string_view caution : text::kStandingCautions)
       taken += height_of(caution, 11, kPaperWidth - 6);
     return kPaperHeight - taken;
   }

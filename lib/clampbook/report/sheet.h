@@ -1,5 +1,6 @@
 // The sheet for the wall above the bench: it can be worked from with dirty hands, from two metres, without
 // the program.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -2,6 +2,7 @@
 #include <clampbook/report/page.h>
 #include <clampbook/report/sheet_stage.h>
 #include <clampbook/report/step_text.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -160,7 +161,7 @@ void SheetStages::cautions(Block& block, std::span<const Step> steps) const {
     if (here) add(fmt::format("{} [{}]", c.text, c.slug));
   }
   if (std::any_of(steps.begin(), steps.end(), [](const Step& s) { return s.pulls_to_yield(); }))
-    add(std::string(yield_caution()));
+    add(std::string(text::kYieldCaution));
 }
 
 void SheetStages::origins(Block& block, const schedule::Stage& stage) const {

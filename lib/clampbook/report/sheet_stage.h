@@ -1,5 +1,6 @@
 // One stage on the sheet: its figures large, its cautions beside them, a box for each bolt. Only this room
 // includes it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -167,12 +167,4 @@ std::vector<std::string> figure_lines(const Step& step, const std::optional<plan
   return out;
 }
 
-std::string_view yield_caution() {
-  return "This stage may take the bolt to its yield point: eye protection on, one steady braced pull. Stop "
-         "if the "
-         "torque falls, stays flat early, jerks or squeals. If you overturn or lose count, do not back off "
-         "to the "
-         "number.";
-}
-
 }  // namespace clampbook::report

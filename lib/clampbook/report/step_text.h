@@ -1,4 +1,5 @@
 // What a person needs to know of one step: the plan and the guide say it in the same words.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>
@@ -45,8 +46,5 @@ namespace clampbook::report {
 
 /// "that is 1 flat of a hexagon, 0.167 of a turn: from 12 to 2 on a clock face"; empty for other steps.
 [[nodiscard]] std::string flats_text(const plan::Step& step, std::optional<bool> left_hand);
-
-/// Before a bolt is turned to where it may yield (common practice of the trade).
-[[nodiscard]] std::string_view yield_caution();
 
 }  // namespace clampbook::report

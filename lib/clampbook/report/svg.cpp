@@ -1,10 +1,15 @@
 #include <clampbook/report/colours.h>
 #include <clampbook/report/escape.h>
 #include <clampbook/report/svg.h>
+#include <clampbook/report/text_style.h>
+#include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <utility>
+#include <vector>
 
 namespace clampbook::report {
 
@@ -37,7 +42,39 @@ std::string_view drawing_style() {
          "svg .reversed{fill:var(--paper);font-weight:bold}svg .disc{fill:var(--ink);stroke:none}";
 }
 
-Svg::Svg(double width, double height, std::string_view title, std::string_view description, Setting setting) {
+namespace {
+
+constexpr double kFootSize = 12, kFootLine = 16;
+
+// What stands below a drawing that is a file of its own, in lines that fit: a letter takes about half its
+// size.
+std::vector<std::string> foot_lines(double width, std::string_view notice) {
+  const auto columns = static_cast<std::size_t>(std::max(width - 8, 100.0) / (0.58 * kFootSize));
+  std::string all = notice.empty() ? "" : wrapped(text::printable(notice), columns, 0, 2) + "\n";
+  all += standing_cautions(columns);
+  std::vector<std::string> out;
+  for (std::size_t at = 0; at < all.size();) {
+    const std::size_t end = all.find('\n', at);
+    out.push_back(all.substr(at, end - at));
+    at = end + 1;
+  }
+  return out;
+}
+
+}  // namespace
+
+Svg::Svg(double width, double height, std::string_view title, std::string_view description, Setting setting,
+         std::string_view notice) {
+  if (setting == Setting::file) {
+    double y = height + kFootLine;
+    for (const std::string& line : foot_lines(width, notice)) {
+      const double hanging = line.starts_with("  ") ? 10 : 0;
+      text(4 + hanging, y, std::string_view(line).substr(hanging > 0 ? 2 : 0), kFootSize, "strong");
+      y += kFootLine;
+    }
+    height = y;
+    foot_ = std::exchange(out_, {});
+  }
   const std::string w = coordinate(width), h = coordinate(height);
   out_ = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 " + w + " " + h + "\"";
   if (setting == Setting::file) out_ += " width=\"" + w + "\" height=\"" + h + "\"";
@@ -116,7 +153,7 @@ void Svg::close() {
 }
 
 std::string Svg::finish() && {
-  out_ += "</svg>\n";
+  out_ += foot_ + "</svg>\n";
   return std::move(out_);
 }
 

@@ -1,4 +1,5 @@
 // Line drawings as SVG: shapes by class, colours by the style sheet, the same bytes for the same drawing.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <string>
@@ -20,8 +21,10 @@ enum class Anchor { start, middle, end };
 /// Builds one drawing. Coordinates count from the top left corner. Words are escaped here.
 class Svg {
  public:
-  /// `title` names the drawing, `description` says in words what it shows: for those who can't see it.
-  Svg(double width, double height, std::string_view title, std::string_view description, Setting setting);
+  /// `title` names the drawing, `description` says in words what it shows: for those who can't see it. A file
+  /// of its own has `notice` and the standing cautions below what is drawn; a page says them itself.
+  Svg(double width, double height, std::string_view title, std::string_view description, Setting setting,
+      std::string_view notice = {});
 
   void line(double x1, double y1, double x2, double y2, std::string_view style);
   void rectangle(double x, double y, double width, double height, std::string_view style, double round = 0);
@@ -42,6 +45,7 @@ class Svg {
  private:
   void style(std::string_view name);
   std::string out_;
+  std::string foot_;  // drawn when all else is
 };
 
 /// The style of all drawings: `:root` has the colours (page.h).

@@ -1,4 +1,5 @@
 #include <clampbook/report/text_style.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/utf8.h>
 
 #include <fmt/format.h>
@@ -77,14 +78,11 @@ std::string padded(std::string_view text, std::size_t width) {
   return out;
 }
 
-std::vector<std::string_view> standing_cautions() {
-  return {
-      "Wear eye protection. A wrong figure can break a bolt or let parts fly apart.",
-      "The figures are yours: the tool computes, it does not approve. The maker's current data and local "
-      "codes come first.",
-      "What is safety-critical (rods, flywheels, brakes, lifting, pressure, aircraft) is for someone "
-      "qualified.",
-  };
+std::string standing_cautions(std::size_t width) {
+  std::string out;
+  for (const std::string_view caution : text::kStandingCautions)
+    out += wrapped(fmt::format("! {}", caution), width, 0, 2) + "\n";
+  return out;
 }
 
 }  // namespace clampbook::report

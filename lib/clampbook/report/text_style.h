@@ -1,4 +1,5 @@
 // How text for people is written: which unit system comes second, ASCII or not, colour or not.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/units/format.h>
@@ -33,7 +34,7 @@ struct TextStyle {
 /// `text` with spaces behind it up to `width` columns.
 [[nodiscard]] std::string padded(std::string_view text, std::size_t width);
 
-/// The words that stand on every plan and report (common practice of the trade).
-[[nodiscard]] std::vector<std::string_view> standing_cautions();
+/// The standing cautions (text/cautions.h), each with its mark, in lines of `width` columns.
+[[nodiscard]] std::string standing_cautions(std::size_t width);
 
 }  // namespace clampbook::report

@@ -1,4 +1,5 @@
 // Torque-angle curves as a picture.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/report/trace_report.h>

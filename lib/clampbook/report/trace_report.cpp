@@ -248,14 +248,11 @@ std::string trace_text(const TraceReport& trace, const TextStyle& style) {
 }
 
 std::string trace_cautions(const TextStyle& style) {
-  std::string out;
-  const auto line = [&](std::string_view text) { out += wrapped(text, style.width, 0, 2) + "\n"; };
-  line(
+  const std::string read_off = wrapped(
       "Read off a curve, each with its error (docs/accuracy.md). Half of the slope comes before 0.2 % "
-      "strain, by "
-      "some 10°; a curve without a fault is no proof of a sound joint.");
-  for (const std::string_view caution : standing_cautions()) line(fmt::format("! {}", caution));
-  return out;
+      "strain, by some 10°; a curve without a fault is no proof of a sound joint.",
+      style.width, 0, 2);
+  return read_off + "\n" + standing_cautions(style.width);
 }
 
 }  // namespace clampbook::report

@@ -1,4 +1,5 @@
 // A torque-angle curve and what was found in it, for people and for machines.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/trace_joint.h>

@@ -1,4 +1,5 @@
 // What is known of each bolt of a pass: its piece, its readings, what it holds.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/review/estimate.h>

@@ -1,4 +1,5 @@
 // What to do about a bolt that nobody is sure of, without turning it further.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/prediction.h>

@@ -1,4 +1,5 @@
 // What each bolt of a pass really holds, as far as its readings tell.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/joint/posterior.h>

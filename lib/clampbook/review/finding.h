@@ -1,4 +1,5 @@
 // What a check has to say: each with its place in the pass, its numbers, and what to do about it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/review/pass.h>

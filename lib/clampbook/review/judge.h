@@ -1,4 +1,5 @@
 // One reading against its step; only this room includes it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/review/finding.h>

@@ -1,4 +1,5 @@
 // A pass as one operation of a build: what must be finished before it, and what of the build is finished.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/record/book.h>

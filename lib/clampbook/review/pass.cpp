@@ -251,6 +251,7 @@ void begin(Pass& pass, const Event& event, const record::Begun& begun) {
   pass.sha256 = begun.sha256;
   pass.schedule_text = begun.schedule;
   pass.trial = begun.trial;
+  pass.only = begun.only;
   pass.began = event.at;
   pass.tools = tools_of(begun);
   if (begun.build && begun.operation) pass.build = BuildPart{*begun.build, *begun.operation};

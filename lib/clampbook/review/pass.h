@@ -1,4 +1,5 @@
 // One run through a schedule, as the book tells it: what was planned, what was read, what stands.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>
@@ -81,6 +82,7 @@ struct Pass {
   std::optional<schedule::ToolList> tools{};  ///< as they were when it began
   std::optional<BuildPart> build{};           ///< when it is an operation of one
   bool trial = false;
+  std::optional<std::string> only{};  ///< the bolts that it is for, as typed; nothing: all
   record::Timestamp began{};
   std::optional<record::Timestamp> ended{};  ///< of the last entry
   bool abandoned = false;

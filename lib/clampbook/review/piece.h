@@ -1,4 +1,5 @@
 // The bolts themselves: which piece sits at a place now, and what it has been through.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/review/pass.h>

@@ -1,5 +1,6 @@
 // What only a group of bolts can show: one that is unlike the others, a friction that is not what was
 // assumed. Only this room includes it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/review/finding.h>

@@ -1,4 +1,5 @@
 // Whether a reading's tool was good enough for it; only this room includes it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/review/finding.h>

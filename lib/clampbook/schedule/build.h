@@ -1,4 +1,5 @@
 // A whole assembly: operations, each a schedule or gates of its own, and what must be finished before each.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/model.h>

@@ -1,5 +1,6 @@
 // Reading a mapping key by key: what is asked for is known, what is left over is an error with the likely
 // word. Every reader of this room is written with these few calls, so that all files complain alike.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/target.h>

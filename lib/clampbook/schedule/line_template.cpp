@@ -10,7 +10,7 @@ namespace clampbook::schedule {
 
 namespace {
 
-constexpr std::string_view kExample = "for example '{skip},{torque} N·m,{angle}'";
+constexpr std::string_view kExample = "for example 'P{skip}={torque} N·m @{angle}'";
 constexpr std::array<std::string_view, 3> kPlaceholders = {"torque", "angle", "skip"};
 
 std::string help_for(std::string_view word) {

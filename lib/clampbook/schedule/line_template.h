@@ -1,4 +1,5 @@
-// The template of the lines that a torque wrench sends: what stands where in "17,28.4 N·m,61".
+// The template of the lines that a torque wrench sends: what stands where in "P4=26.3 N·m @58".
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/target.h>

@@ -1,4 +1,5 @@
 // A schedule as its author meant it: every figure with its unit, every name resolved, nothing computed.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/target.h>

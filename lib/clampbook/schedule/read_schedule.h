@@ -1,4 +1,5 @@
 // From the text of a schedule file to a Schedule.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/model.h>

@@ -314,7 +314,7 @@ void StageReader::read_origins() {
     if (says->kind != YamlNode::Kind::map) {
       reading_.error("wrong-shape",
                      fmt::format("'says' is {} where each source has its figure", says->shape()), says->at,
-                     "says: {sheet: 30 N·m, letter: 34 N·m}");
+                     "says: {sheet: 30 N·m, almanac: 34 N·m}");
     } else if (!dimension) {
       reading_.error("conflicting-keys",
                      fmt::format("'says' has no meaning on a {} stage", name(stage_.kind)),

@@ -1,4 +1,5 @@
 #include <clampbook/schedule/starter.h>
+#include <clampbook/text/cautions.h>
 #include <clampbook/text/number.h>
 
 #include <fmt/format.h>
@@ -16,21 +17,34 @@ double rounded(double value) {
   return std::round(value * 100) / 100 + 0.0;
 }
 
-std::string place(const Measured& q) {
-  return fmt::format("{} {}", text::shortest(rounded(q.number())), q.unit().spelling);
+std::string place(const Measured& q, bool ascii) {
+  return fmt::format("{} {}", text::shortest(rounded(q.number())),
+                     ascii ? q.unit().ascii : q.unit().spelling);
 }
 
 // What stands where the maker's figures belong.
 struct Figures {
   std::string_view bearing, grip, shank, engagement, growth, thickness, outer, snug, torque;
 };
-constexpr Figures kMetric{"15 mm", "40 mm", "25 mm", "15 mm", "0.02 mm", "40 mm", "30 mm", "3 N·m", "5 N·m"};
-constexpr Figures kImperial{"0.56 in", "1.5 in",  "1 in",     "0.625 in", "0.001 in",
-                            "1.5 in",  "1.25 in", "2 ft·lbf", "4 ft·lbf"};
+constexpr Figures kMetric{"15 mm", "40 mm", "25 mm", "15 mm", "0.02 mm", "40 mm", "30 mm", "3", "5"};
+constexpr Figures kImperial{"0.56 in", "1.5 in",  "1 in", "0.625 in", "0.001 in",
+                            "1.5 in",  "1.25 in", "2",    "4"};
 
 // A line of the schedule and, from the same column on in every line, what it means.
 std::string noted(std::string_view line, std::string_view note) {
   return fmt::format("{:<26} # {}\n", line, note);
+}
+
+std::string degrees(int figure, bool ascii) {
+  const units::Unit& unit = units::degree_unit();
+  return ascii ? fmt::format("{} {}", figure, unit.ascii) : fmt::format("{}{}", figure, unit.spelling);
+}
+
+std::string cautions() {
+  std::string out;
+  for (const std::string_view caution : text::kStandingCautions) out += fmt::format("# {}\n", caution);
+  out += fmt::format("# {}\n", text::kBlindHoleCaution);
+  return out;
 }
 
 // A text in double quotes, for values that YAML would read as numbers.
@@ -66,8 +80,12 @@ std::vector<StarterBolt> bolts_on_circle(int count, const Measured& diameter) {
 }
 
 std::string starter_schedule(const StarterOptions& options) {
-  const Figures& figures = options.system == units::System::imperial ? kImperial : kMetric;
-  std::string out = R"(format: fastener schedule 1
+  const bool imperial = options.system == units::System::imperial;
+  const Figures& figures = imperial ? kImperial : kMetric;
+  const units::Unit& torque = imperial ? units::foot_pound_unit() : units::newton_metre_unit();
+  const auto spelling = [&](const units::Unit& unit) { return options.ascii ? unit.ascii : unit.spelling; };
+  // The first line names the kind of file; what must be read before a bolt is turned comes right behind it.
+  std::string out = "format: fastener schedule 1\n\n" + cautions() + R"(
 title: My joint
 machine: My machine
 notice: Starter figures that fit no joint. Put the maker's in their place before you turn a bolt.
@@ -103,18 +121,19 @@ lubricant:
   out += noted("  used: engine oil", "what is on the bolts today");
   out += "\n" + noted("bolts:", "at: across and up, seen as \"view\" says");
   for (std::size_t i = 0; i < options.bolts.size(); ++i)
-    out += fmt::format("  - {{id: {}, at: [{}, {}]}}\n", i + 1, place(options.bolts[i].x),
-                       place(options.bolts[i].y));
+    out += fmt::format("  - {{id: {}, at: [{}, {}]}}\n", i + 1, place(options.bolts[i].x, options.ascii),
+                       place(options.bolts[i].y, options.ascii));
   out += "\n" + noted("order: " + OrderRule{options.order}.text(),
                       "centre_out | star | circle | listed | [3, 1, 2]");
   out += fmt::format(R"(
 stages:
   - {{do: "Clean and count the parts, oil the threads"}}
-  - {{snug: {}, source: sheet}}
-  - {{torque: {}, source: sheet}}
-  # - {{angle: 60°, tolerance: 5°, source: sheet}}
+  - {{snug: {0} {2}, source: sheet}}
+  - {{torque: {1} {2}, source: sheet}}
+  # - {{angle: {3}, tolerance: {4}, source: sheet}}
 )",
-                     figures.snug, figures.torque);
+                     figures.snug, figures.torque, spelling(torque), degrees(60, options.ascii),
+                     degrees(5, options.ascii));
   return out;
 }
 

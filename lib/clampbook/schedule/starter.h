@@ -1,4 +1,5 @@
 // A first schedule to fill in: complete, commented, and accepted as it is.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/model.h>
@@ -20,6 +21,8 @@ struct StarterOptions {
   std::string strength = "8.8";
   std::vector<StarterBolt> bolts;
   OrderKind order = OrderKind::centre_out;
+  bool ascii =
+      false;  ///< each unit in its ASCII spelling, for editors and terminals that know no other signs
 };
 
 /// `rows` rows of `columns` bolts about the middle; along the row first, from the top left.

@@ -1,4 +1,5 @@
 // Figures as people write them: with a tolerance, as a range, doubled in another unit.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/text/source.h>

@@ -1,4 +1,5 @@
 // The tools of a workshop as its owner wrote them down: ranges, limits of error, when they are due.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/target.h>

@@ -18,6 +18,7 @@ namespace {
 
 struct Unreadable {
   std::string why;
+  std::string_view slug{"unreadable"};
 };
 
 bool is_digit(char c) {
@@ -115,6 +116,19 @@ std::string_view behind_label(std::string_view line) {
   return line.substr(at);
 }
 
+// Tells of a number like 1.2.3, which would otherwise be told as something that follows 1.2.
+void refuse_second_point(std::string_view line) {
+  for (std::size_t at = 0; at < line.size(); ++at) {
+    if (!is_digit(line[at]) || (at > 0 && (is_digit(line[at - 1]) || line[at - 1] == '.'))) continue;
+    const text::NumberScan scan = text::scan_number_prefix(line.substr(at));
+    if (scan.fault != text::NumberFault::second_point) continue;
+    const std::string_view written = line.substr(at, scan.length);
+    throw Unreadable{
+        fmt::format("{}; {}", text::describe(scan.fault, written), text::suggest(scan.fault, written)),
+        text::slug(scan.fault)};
+  }
+}
+
 Measured take_first(std::string_view& rest, const TorqueWrench& tool, const Unit* bare) {
   const auto number = take_number(rest, tool.decimal);
   if (!number) throw Unreadable{"it holds no number"};
@@ -139,6 +153,7 @@ std::optional<Measured> take_second(std::string_view& rest, const TorqueWrench& 
 }
 
 std::vector<Measured> read_plain(std::string_view line, const TorqueWrench& tool, const Unit* bare) {
+  if (tool.decimal == DecimalSign::point) refuse_second_point(line);
   std::string_view rest = behind_label(line);
   std::vector<Measured> out{take_first(rest, tool, bare)};
   if (const auto second = take_second(rest, tool)) {
@@ -250,8 +265,10 @@ class Matcher {
 std::vector<Measured> read_by_template(std::string_view line, const TorqueWrench& tool) {
   const std::vector<Part> parts = parts_of(tool.line);
   Matcher matcher(parts, tool);
-  if (!matcher.match(line))
+  if (!matcher.match(line)) {
+    if (tool.decimal == DecimalSign::point) refuse_second_point(line);
     throw Unreadable{fmt::format("it is not as line: says, {}", text::printable(tool.line))};
+  }
   std::vector<Measured> out = matcher.values();
   for (const Measured& value : out) static_cast<void>(measured(value.number(), value.unit()));
   return out;
@@ -268,7 +285,7 @@ WrenchLine read_wrench_line(std::string_view line, const TorqueWrench& tool, con
     return {WrenchLine::Kind::reading,
             tool.line.empty() ? read_plain(trimmed(text), tool, bare) : read_by_template(text, tool)};
   } catch (const Unreadable& e) {
-    return {WrenchLine::Kind::unreadable, {}, e.why};
+    return {WrenchLine::Kind::unreadable, {}, e.why, e.slug};
   }
 }
 

@@ -1,4 +1,5 @@
 // One line as a torque wrench sends it: figures, or something to show and not to record.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/schedule/tool_list.h>
@@ -17,6 +18,7 @@ struct WrenchLine {
   Kind kind = Kind::unreadable;
   std::vector<units::Measured> values{};  ///< of a reading: one, or two of different dimensions
   std::string why{};                      ///< of an unreadable line
+  std::string_view slug{"unreadable"};    ///< of an unreadable line: this, or what is wrong with its number
 };
 
 /// Reads a line (without its end) by the tool's `line:`, `decimal:`, `ignore:` and `unit:`. Without `line:`

@@ -1,6 +1,7 @@
 // A YAML document as a tree with the place of every key and value. The only door to yaml-cpp, which is
 // used by its event interface: its own tree accepts duplicate keys, unclosed quotes and second documents
 // in silence (docs/decisions say more).
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/text/diagnostic.h>

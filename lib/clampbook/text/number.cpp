@@ -84,6 +84,8 @@ NumberScan scan_number_prefix(std::string_view text) {
     at += 1 + fraction;
     if (at < text.size() && text[at] == ',' && digits(text, at + 1) > 0)
       return {0, end_of_figures(text, at), NumberFault::decimal_comma};
+    if (at < text.size() && text[at] == '.' && digits(text, at + 1) > 0)
+      return {0, end_of_figures(text, at), NumberFault::second_point};
   }
   bool has_exponent = false;
   if (at < text.size() && (text[at] == 'e' || text[at] == 'E')) {
@@ -125,6 +127,8 @@ std::string describe(NumberFault fault, std::string_view written) {
       return fmt::format("'{}' is written with a decimal comma", written);
     case NumberFault::bare_point:
       return fmt::format("'{}' has a point without digits on both sides", written);
+    case NumberFault::second_point:
+      return fmt::format("'{}' has more than one decimal point", written);
     case NumberFault::leading_zero:
       return fmt::format("'{}' begins with a zero that does not belong there", written);
     case NumberFault::hexadecimal:
@@ -166,6 +170,16 @@ std::string suggest(NumberFault fault, std::string_view written) {
         return {};  // "5.x": who knows what was meant
       }
       return fmt::format("write {}", text);
+    }
+    case NumberFault::second_point: {
+      // Either point may be the slip: say both.
+      const std::size_t first = text.find('.'), second = text.find('.', first + 1);
+      if (text.find_first_of(".,", second + 1) != std::string::npos)
+        return "write one decimal point, for example 12.5";
+      std::string late = text;
+      text.erase(second, 1);
+      late.erase(first, 1);
+      return fmt::format("write one decimal point: {} or {}", text, late);
     }
     case NumberFault::leading_zero: {
       const std::size_t sign = text.front() == '+' || text.front() == '-' ? 1 : 0;

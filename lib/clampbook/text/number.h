@@ -13,6 +13,7 @@ enum class NumberFault {
   missing,        ///< no digit at the front
   decimal_comma,  ///< 1,5
   bare_point,     ///< .5 or 5.
+  second_point,   ///< 1.2.3
   leading_zero,   ///< 010, which some programs read as 8
   hexadecimal,    ///< 0x10
   out_of_range,   ///< does not fit a double, or is not zero but too small for one

@@ -7,6 +7,7 @@
 //
 // Inside this room angles are plain degrees and torques plain newton metres, as the names say: there are
 // millions of them. Results leave as quantities.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <array>

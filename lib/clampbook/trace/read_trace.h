@@ -1,4 +1,5 @@
 // A logger's file, as a curve: columns by name, one pass, a block at a time.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/trace/curve.h>

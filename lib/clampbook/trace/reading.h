@@ -1,4 +1,5 @@
 // What a pull's curve says of the bolt: prevailing torque, snug point, elastic slope, yield, and a verdict.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/trace/shape.h>

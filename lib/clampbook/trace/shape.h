@@ -1,5 +1,6 @@
 // The parts of a pull's curve, found one after the other: run-down, elastic line, snug point, yield. Angles
 // in degrees, torques in N·m; docs/physics.md section 14 says why each is found in this way.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/trace/statistics.h>

@@ -1,4 +1,5 @@
 // Medians and lines: what a curve with outliers is judged by.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/trace/curve.h>

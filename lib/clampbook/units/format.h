@@ -1,4 +1,5 @@
 // Quantities for people: three or four digits that matter, never a false precision.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/units/measured.h>

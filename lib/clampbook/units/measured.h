@@ -1,5 +1,6 @@
 // A value with the unit in which somebody wrote it: what files and command lines hold. Physics takes
 // typed quantities (quantities.h); `to<Torque>(written)` is the way over, and checks the dimension.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/units/quantities.h>

@@ -2,6 +2,7 @@
 //
 // Torque is per radian (N·m/rad): turning it through an angle gives an energy, and a lever is a length
 // per angle, so that torque = force * lever compiles and force * length (an energy) does not pass for it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <boost/units/operators.hpp>

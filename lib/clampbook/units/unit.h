@@ -1,4 +1,5 @@
 // The unit words that people write, each with its exact factor and its one canonical spelling.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <optional>

@@ -1,4 +1,5 @@
 // The rows behind unit.h. Private to this room.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/units/unit.h>

@@ -26,6 +26,20 @@ TEST_CASE("a drawing has its name and its description for those who can't see it
           "<text x=\"1\" y=\"2\" font-size=\"12\">5 &lt; 6</text>\n</svg>\n");
 }
 
+TEST_CASE("a drawing that is a file says the notice and the cautions below it", "[report][svg]") {
+  Svg svg(720, 100, "a title", "what it shows", Setting::file, "Invented <data>.");
+  svg.text(1, 2, "drawn", 12);
+  const std::string drawn = std::move(svg).finish();
+  for (const char* words :
+       {">drawn<", ">Invented &lt;data&gt;.<", ">! Wear eye protection. A wrong figure can break"}) {
+    CAPTURE(words);
+    REQUIRE(drawn.find(words) != std::string::npos);
+  }
+  REQUIRE(drawn.find("viewBox=\"0 0 720 100\"") == std::string::npos);  // room was made for them
+  Svg page(720, 100, "a title", "what it shows", Setting::page, "Invented <data>.");
+  REQUIRE(std::move(page).finish().find("Wear") == std::string::npos);
+}
+
 TEST_CASE("round figures lie inside the scale and are round", "[report][chart]") {
   REQUIRE(round_figures(0, 10, 5) == std::vector<double>{0, 2, 4, 6, 8, 10});
   REQUIRE(round_figures(28, 32, 4) == std::vector<double>{28, 29, 30, 31, 32});

@@ -114,7 +114,7 @@ TEST_CASE("a template of lines tells what it cannot be read by", "[schedule][too
     const auto fault = schedule::check_line_template(line, decimal);
     return fault ? fault->slug : std::string();
   };
-  for (const char* good : {"{torque}", "{angle}°", "{torque} {angle}", "{skip},{torque} N·m,{angle}",
+  for (const char* good : {"{torque}", "{angle}°", "{torque} {angle}", "P{skip}={torque} N·m @{angle}",
                            "T={torque}; A={angle};{skip}", "{skip}.{torque}"}) {
     CAPTURE(good);
     CHECK(slug(good).empty());

@@ -4,6 +4,7 @@
 
 #include "tests/support/catch.h"
 
+#include <algorithm>
 #include <memory>
 #include <regex>
 #include <sstream>
@@ -47,6 +48,26 @@ TEST_CASE("a starter is accepted as it is and with all that its comments offer",
     CHECK(filled.fasteners.at(0).grip);
     CHECK(filled.joint);
     CHECK(filled.stages.size() == plain.stages.size() + 1);
+  }
+}
+
+TEST_CASE("an ASCII starter has no sign beyond it and says the same", "[schedule][starter]") {
+  for (const System system : {System::metric, System::imperial}) {
+    StarterOptions options = two_bolts(system);
+    options.bolts[0].x = units::Measured(12.5, *units::find_unit("µm"));
+    const schedule::Schedule as_written = read(schedule::starter_schedule(options));
+    options.ascii = true;
+    const std::string text = schedule::starter_schedule(options);
+    INFO(text);
+    CHECK(std::all_of(text.begin(), text.end(), [](char c) { return c == '\n' || (c >= ' ' && c <= '~'); }));
+    const schedule::Schedule plain = read(text);
+    REQUIRE(plain.stages.size() == as_written.stages.size());
+    for (std::size_t i = 0; i < plain.stages.size(); ++i) {
+      REQUIRE(plain.stages[i].target.has_value() == as_written.stages[i].target.has_value());
+      if (plain.stages[i].target)
+        CHECK(plain.stages[i].target->nominal.si() == as_written.stages[i].target->nominal.si());
+    }
+    CHECK(text.find("deg") != std::string::npos);
   }
 }
 
