@@ -215,14 +215,6 @@ const review::Entry& line_to_correct(const std::string& book, const review::Pass
   return *found;
 }
 
-void void_by(record::Line& line, std::int64_t corrected) {
-  std::visit(
-      [&](auto& what) {
-        if constexpr (requires { what.corrects; }) what.corrects = corrected;
-      },
-      line);
-}
-
 std::optional<std::string> kept(const std::optional<std::string>& words) {
   return words ? std::optional(text::as_utf8(*words)) : std::nullopt;
 }
@@ -256,7 +248,7 @@ record::Draft draft_for(const review::Pass& pass, const EntryRequest& request, c
   record::Draft out{time_taken(request.at, now),
                     request.is_gate() ? gate(progress, request, step) : reading(progress, request, step),
                     remarks_of(request.words, request.key, typed_digest(request))};
-  if (corrected != nullptr) void_by(out.line, corrected->seq);
+  if (corrected != nullptr) record::set_corrects(out.line, corrected->seq);
   if (request.tool) out.remarks.tool = text::as_utf8(request.tool->text);
   return out;
 }

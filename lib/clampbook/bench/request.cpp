@@ -12,14 +12,14 @@ clampbook::text::Location Word::place() const {
 }
 
 bool EntryRequest::is_gate() const {
-  const int gates = int{tick} + int{count.has_value()} + int{measure.has_value()};
-  if (gates > 1)
+  const bool several = (tick && (count || measure)) || (count && measure), any = tick || count || measure;
+  if (several)
     throw UsageError(text::Diagnostic{"bad-option", "--tick, --count and --measure exclude each other",
                                       "one entry at a time"});
-  if (gates > 0 && (also || no_turn))
+  if (any && (also || no_turn))
     throw UsageError(text::Diagnostic{
         "bad-option", "--also and --no-turn belong to a bolt's reading, not to a gate", "leave them out"});
-  return gates > 0;
+  return any;
 }
 
 }  // namespace clampbook::bench

@@ -427,31 +427,40 @@ std::string_view kind_of(const Line& line) {
   return kKinds[line.index()];
 }
 
+namespace {
+
+template <class T>
+concept HasPlace = requires(const T& line) { line.at.step; };
+template <class T>
+concept HasPass = requires(const T& line) { line.pass; };
+template <class T>
+concept Corrects = requires(const T& line) { line.corrects; };
+
+std::int64_t pass_among(const Json::Object& members) {
+  for (const auto& [key, value] : members)
+    if (key == "pass" && value.as_integer() != nullptr) return *value.as_integer();
+  return 0;
+}
+
+}  // namespace
+
 const Place* place_of(const Line& line) {
   return std::visit(
       []<class T>(const T& what) -> const Place* {
-        if constexpr (requires { what.at; })
-          return &what.at;
-        else
-          return nullptr;
+        if constexpr (HasPlace<T>) return &what.at;
+        return nullptr;
       },
       line);
 }
 
 std::int64_t pass_of(const Line& line) {
+  if (const Place* place = place_of(line)) return place->pass;
   return std::visit(
       []<class T>(const T& what) -> std::int64_t {
-        if constexpr (requires { what.at.pass; }) {
-          return what.at.pass;
-        } else if constexpr (requires { what.pass; }) {
-          return what.pass;
-        } else if constexpr (requires { what->pass; }) {
-          return what->pass;
-        } else {
-          for (const auto& [key, value] : what.members)
-            if (key == "pass" && value.as_integer() != nullptr) return *value.as_integer();
-          return 0;
-        }
+        if constexpr (HasPass<T>) return what.pass;
+        if constexpr (HasPass<typename Unboxed<T>::Type> && !HasPass<T>) return what->pass;
+        if constexpr (std::is_same_v<T, Unknown>) return pass_among(what.members);
+        return 0;
       },
       line);
 }
@@ -459,10 +468,16 @@ std::int64_t pass_of(const Line& line) {
 std::optional<std::int64_t> corrects(const Line& line) {
   return std::visit(
       []<class T>(const T& what) -> std::optional<std::int64_t> {
-        if constexpr (requires { what.corrects; })
-          return what.corrects;
-        else
-          return std::nullopt;
+        if constexpr (Corrects<T>) return what.corrects;
+        return std::nullopt;
+      },
+      line);
+}
+
+void set_corrects(Line& line, std::int64_t corrected) {
+  std::visit(
+      [&]<class T>(T& what) {
+        if constexpr (Corrects<T>) what.corrects = corrected;
       },
       line);
 }

@@ -166,6 +166,8 @@ using Line = std::variant<Reading, Tick, Count, Measure, Box<Begun>, Box<Planned
 [[nodiscard]] const Place* place_of(const Line& line);
 /// The line that an entry voids.
 [[nodiscard]] std::optional<std::int64_t> corrects(const Line& line);
+/// Lets an entry void that line; other kinds stay as they are.
+void set_corrects(Line& line, std::int64_t corrected);
 
 /// Who said it, with what, and why. `rest`: members that this program does not know, or can't read, in order.
 struct Remarks {
