@@ -68,9 +68,7 @@ std::optional<StageKind> built_upon(const Progress& progress, const Step& step) 
     const Step& later = pass.plan.steps[position];
     if (later.step <= step.step || !progress.filled(later.step)) continue;
     if (later.kind == StageKind::torque) out = later.kind;
-    if (later.kind == StageKind::angle || later.kind == StageKind::yield ||
-        later.kind == StageKind::stretch || later.kind == StageKind::loosen)
-      return later.kind;
+    if (schedule::row(later.kind).turns_on || later.kind == StageKind::loosen) return later.kind;
   }
   return out;
 }
