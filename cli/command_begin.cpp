@@ -4,8 +4,7 @@
 #include "cli/verbs.h"
 
 #include <clampbook/plan/plan_json.h>
-#include <clampbook/plan/prediction.h>
-#include <clampbook/plan/tools.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/record/book_file.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/report/pass_text.h>
@@ -52,7 +51,7 @@ struct Prepared {
   text::SourcePtr source;
   std::string sha256;
   std::optional<std::string> only;
-  plan::Plan plan;
+  std::shared_ptr<const plan::Plan> plan{};
   text::SourcePtr tools;                     ///< null without --tools
   std::optional<review::BuildPart> build{};  ///< of an operation
 };
@@ -93,12 +92,14 @@ void prepare_plan(Prepared& out, const schedule::Schedule& schedule, const sched
                   const Arguments& arguments) {
   out.source = schedule.source;
   out.sha256 = record::sha256(out.source->text());
-  out.plan = plan::make_plan(schedule, bolts_of(arguments, schedule, operation, out.only));
-  plan::mark_yielding_steps(out.plan, plan::predict(schedule));
+  std::optional<schedule::ToolList> list;
   if (const auto file = arguments.value("--tools")) {
     out.tools = text::read_file(*file, schedule::kLargestFile);
-    plan::use_tools(out.plan, plan::choose_tools(plan::make_plan(schedule), schedule::read_tools(out.tools)));
+    list = schedule::read_tools(out.tools);
   }
+  out.plan =
+      plan::prepare(schedule, bolts_of(arguments, schedule, operation, out.only), list ? &*list : nullptr)
+          .plan;
 }
 
 Prepared prepare(const Arguments& arguments) {
@@ -126,7 +127,7 @@ std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prep
                          const Arguments& arguments, const std::string& typed, record::Timestamp now) {
   record::NewEvent begun{now, "begun"}, planned{now, "planned"};
   begun.members = {{"pass", number},
-                   {"title", prepared.plan.title},
+                   {"title", prepared.plan->title},
                    {"file", prepared.source->name()},
                    {"sha256", prepared.sha256},
                    {"trial", arguments.has("--trial")},
@@ -138,7 +139,7 @@ std::int64_t append_pass(record::BookFile& book, std::int64_t number, const Prep
                    {"build", prepared.build ? review::to_record(*prepared.build) : Json()}};
   append_remarks(begun.members, arguments, typed);
   planned.members.emplace_back("pass", number);
-  planned.members.emplace_back("plan", plan::to_record(prepared.plan));
+  planned.members.emplace_back("plan", plan::to_record(*prepared.plan));
   return book.append({begun, planned}, now);
 }
 

@@ -1,7 +1,7 @@
 // What the sections of a record's page have in common. Only this room includes it.
 #pragma once
 
-#include <clampbook/plan/cautions.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/report/record_page.h>
 
 #include <map>

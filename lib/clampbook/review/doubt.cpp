@@ -1,8 +1,5 @@
-#include <clampbook/plan/prediction.h>
 #include <clampbook/plan/window.h>
 #include <clampbook/review/doubt.h>
-#include <clampbook/review/estimate.h>
-#include <clampbook/text/error.h>
 #include <clampbook/units/format.h>
 
 #include <fmt/format.h>
@@ -118,16 +115,6 @@ std::optional<TestTorque> test_between(const TwoStates& s) {
 }
 
 }  // namespace
-
-std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass) {
-  const auto schedule = schedule_of(pass);
-  if (!schedule) return {};
-  try {
-    return plan::predict(*schedule);
-  } catch (const InputError&) {
-    return {};
-  }
-}
 
 std::string doubt_advice(const Pass& pass, const Doubt& doubt,
                          const std::vector<plan::FastenerPrediction>& predictions) {

@@ -1,4 +1,4 @@
-#include <clampbook/plan/plan.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/review/finding.h>
 #include <clampbook/review/operation.h>
 #include <clampbook/schedule/build.h>
@@ -18,7 +18,7 @@ BuildPart build_part(const schedule::Build& build, const schedule::Operation& op
   for (const std::size_t i : build.in_order())
     out.operations.push_back({build.operations[i].name, build.operations[i].after});
   out.operation = operation.name;
-  out.steps = plan::make_plan(operation.schedule, operation.only).steps.size();
+  out.steps = plan::count_steps(operation.schedule, operation.only);
   return out;
 }
 

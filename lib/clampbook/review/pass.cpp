@@ -1,4 +1,5 @@
 #include <clampbook/plan/plan_json.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/review/pass.h>
 #include <clampbook/schedule/build.h>
 #include <clampbook/schedule/read_schedule.h>
@@ -17,26 +18,6 @@ using text::Json;
 using units::Dimension;
 
 namespace {
-
-// The plan from the schedule's text, when the line of the resolved plan is damaged; nothing when that can't
-// be read.
-std::optional<plan::Plan> rebuild(const Event& begun) {
-  const auto text = begun.text("schedule");
-  if (!text) return std::nullopt;
-  try {
-    const auto source = std::make_shared<const text::Source>(begun.text("file").value_or("schedule"), *text);
-    const schedule::Schedule schedule =
-        schedule::is_build(*text) ? schedule::read_own_gates(source, begun.text("operation").value_or(""))
-                                  : schedule::read_schedule(source);
-    std::vector<std::size_t> only;
-    if (const auto bolts = begun.text("only"))
-      only = schedule::select_bolts(
-          schedule, std::make_shared<const text::Source>("--only", *bolts, text::Source::Kind::argument));
-    return plan::make_plan(schedule, only);
-  } catch (const InputError&) {
-    return std::nullopt;
-  }
-}
 
 std::optional<schedule::ToolList> tools_of(const Event& begun) {
   const auto text = begun.text("tools");
@@ -183,7 +164,29 @@ void apply_fitting(Pass& pass, const Event& event) {
   }
 }
 
+// The schedule as it was read when the pass began: of an operation of gates the build's text was kept.
+schedule::Schedule kept_schedule(const Pass& pass) {
+  const auto source = std::make_shared<const text::Source>("schedule", pass.schedule_text);
+  return schedule::is_build(pass.schedule_text)
+             ? schedule::read_own_gates(source, pass.build ? pass.build->operation : std::string())
+             : schedule::read_schedule(source);
+}
+
 }  // namespace
+
+std::optional<plan::Prepared> prepared_of(const Pass& pass) {
+  if (pass.schedule_text.empty()) return std::nullopt;
+  try {
+    const schedule::Schedule schedule = kept_schedule(pass);
+    std::vector<std::size_t> only;
+    if (pass.only)
+      only = schedule::select_bolts(
+          schedule, std::make_shared<const text::Source>("--only", *pass.only, text::Source::Kind::argument));
+    return plan::prepare_kept(schedule, only, pass.tools ? &*pass.tools : nullptr);
+  } catch (const InputError&) {
+    return std::nullopt;
+  }
+}
 
 const Entry* entry_on(const Pass& pass, std::int64_t line) {
   const auto found = std::lower_bound(pass.entries.begin(), pass.entries.end(), line,
@@ -226,7 +229,7 @@ void apply(Pass& pass, const Event& event) {
 
 std::vector<Pass> read_passes(const record::Book& book) {
   std::map<std::int64_t, Pass> passes;
-  std::map<std::int64_t, const Event*> begun;
+  std::set<std::int64_t> begun;
   std::map<std::int64_t, bool> planned;
   std::map<std::int64_t, std::vector<const Event*>> later;
   for (const Event& event : book.events) {
@@ -239,12 +242,13 @@ std::vector<Pass> read_passes(const record::Book& book) {
       pass.title = event.text("title").value_or("");
       pass.sha256 = event.text("sha256").value_or("");
       pass.schedule_text = event.text("schedule").value_or("");
+      pass.only = event.text("only");
       const Json* trial = event.body.find("trial");
       pass.trial = trial != nullptr && trial->as_bool() != nullptr && *trial->as_bool();
       pass.began = event.at;
       pass.tools = tools_of(event);
       pass.build = build_part_of(event);
-      begun[*number] = &event;
+      begun.insert(*number);
     } else if (event.kind == "planned") {
       const Json* record = event.body.find("plan");
       if (auto plan = record != nullptr ? plan::from_record(*record) : std::nullopt) {
@@ -273,9 +277,9 @@ std::vector<Pass> read_passes(const record::Book& book) {
   out.reserve(passes.size());
   for (auto& [number, pass] : passes) {
     if (!pass.lost && !planned[number]) {
-      std::optional<plan::Plan> plan = rebuild(*begun[number]);
-      pass.lost = !plan;
-      if (plan) pass.plan = std::move(*plan);
+      const std::optional<plan::Prepared> prepared = prepared_of(pass);
+      pass.lost = !prepared;
+      if (prepared) pass.plan = *prepared->plan;
     }
     pass.index = plan::StepIndex(pass.plan);
     for (const Event* event : later[number]) apply(pass, *event);

@@ -1,7 +1,7 @@
 // One run through a schedule, as the book tells it: what was planned, what was read, what stands.
 #pragma once
 
-#include <clampbook/plan/plan.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/plan/step_index.h>
 #include <clampbook/record/book.h>
 #include <clampbook/review/operation.h>
@@ -76,8 +76,9 @@ struct Pass {
   std::int64_t number = 0;  ///< 1, 2, ... in the book
   std::int64_t seq = 0;     ///< of its `begun` line
   std::string title{};
-  std::string sha256{};         ///< of the schedule's text
-  std::string schedule_text{};  ///< empty when its line is damaged; of gates of a build: the build's
+  std::string sha256{};               ///< of the schedule's text
+  std::string schedule_text{};        ///< empty when its line is damaged; of gates of a build: the build's
+  std::optional<std::string> only{};  ///< the bolts that belong on, as typed; nothing: all
   std::optional<schedule::ToolList> tools{};  ///< as they were when it began
   std::optional<BuildPart> build{};           ///< when it is an operation of one
   bool trial = false;
@@ -101,6 +102,10 @@ struct Pass {
 
 /// The entry that stands on a line of the book, or nullptr.
 [[nodiscard]] const Entry* entry_on(const Pass& pass, std::int64_t line);
+
+/// The pass as it was prepared when it began: from the text of its schedule, the bolts that belong on and its
+/// tools. Nothing when that text can't be read.
+[[nodiscard]] std::optional<plan::Prepared> prepared_of(const Pass& pass);
 
 /// Takes an event of the pass into account, in the order of the book. Events of unknown kinds change nothing.
 void apply(Pass& pass, const record::Event& event);
