@@ -1,9 +1,8 @@
 #include "cli/command.h"
 #include "cli/plan_files.h"
-#include "cli/tool_use.h"
 
-#include <clampbook/plan/cautions.h>
 #include <clampbook/plan/plan_json.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/report/build_report.h>
 #include <clampbook/report/checklist.h>
 #include <clampbook/report/entry_table.h>
@@ -43,20 +42,6 @@ const VerbSpec& spec() {
   return kSpec;
 }
 
-plan::Plan planned(const schedule::Schedule& schedule, const std::vector<std::size_t>& only,
-                   const Arguments& arguments) {
-  plan::Plan plan = plan::make_plan(schedule, only);
-  const ToolUse tools = tool_use(arguments, schedule);
-  plan::use_tools(plan, tools.choices);
-  plan::PredictionOptions options;
-  options.accuracies = plan::accuracies_of(tools.choices);
-  const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
-  plan.cautions = plan::find_cautions(schedule, predictions);
-  plan.cautions.insert(plan.cautions.end(), tools.cautions.begin(), tools.cautions.end());
-  plan::mark_yielding_steps(plan, predictions);
-  return plan;
-}
-
 [[noreturn]] void refuse_option(std::string message, std::string help) {
   throw UsageError(text::Diagnostic{"bad-option", std::move(message), std::move(help)});
 }
@@ -82,10 +67,11 @@ ExitStatus run_build(const text::SourcePtr& source, const Arguments& arguments, 
       refuse_option(fmt::format("{} has no meaning for a build", option),
                     "plan one of its schedules with it");
   const schedule::Build build = schedule::read_build(source);
+  const std::optional<schedule::ToolList> tools = tool_list(arguments);
   std::vector<plan::Plan> plans;
   bool cautions = false;
   for (const schedule::Operation& operation : build.operations) {
-    plans.push_back(planned(operation.schedule, operation.only, arguments));
+    plans.push_back(*plan::prepare(operation.schedule, operation.only, tools ? &*tools : nullptr).plan);
     cautions = cautions || !plans.back().cautions.empty();
   }
   const bool to_file = write_build_sheet(arguments, context, build, plans);
@@ -106,7 +92,9 @@ ExitStatus run(const Arguments& arguments, Context& context) {
   std::vector<std::size_t> only;
   if (const auto bolts = arguments.value("--only"))
     only = schedule::select_bolts(schedule, argument("--only", *bolts));
-  const plan::Plan plan = planned(schedule, only, arguments);
+  const std::optional<schedule::ToolList> tools = tool_list(arguments);
+  const plan::Prepared prepared = plan::prepare(schedule, only, tools ? &*tools : nullptr);
+  const plan::Plan& plan = *prepared.plan;
   const bool to_files = write_plan_files(arguments, context, schedule, plan);
   if (arguments.has("--csv")) {
     write_table(plan, context);

@@ -1,9 +1,9 @@
 #include "cli/command.h"
 #include "cli/output.h"
-#include "cli/tool_use.h"
+#include "cli/plan_files.h"
 
-#include <clampbook/plan/cautions.h>
 #include <clampbook/plan/prediction_json.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/plan/rounds.h>
 #include <clampbook/report/prediction_drawing.h>
 #include <clampbook/report/prediction_text.h>
@@ -53,19 +53,18 @@ std::size_t read_samples(const std::string& word) {
 }
 
 ExitStatus run(const Arguments& arguments, Context& context) {
-  plan::PredictionOptions options;
-  if (const auto samples = arguments.value("--samples")) options.samples = read_samples(*samples);
+  const auto word = arguments.value("--samples");
+  const std::size_t samples = word ? read_samples(*word) : joint::kPredictionSamples;
   const schedule::Schedule schedule =
       schedule::read_schedule(text::read_file(*arguments.operand("FILE"), schedule::kLargestFile));
   const report::TextStyle style = text_style(context, schedule.written_in());
-  const ToolUse tools = tool_use(arguments, schedule);
-  options.accuracies = plan::accuracies_of(tools.choices);
-  const std::vector<plan::FastenerPrediction> predictions = plan::predict(schedule, options);
-  std::vector<plan::Caution> cautions = plan::find_cautions(schedule, predictions);
-  cautions.insert(cautions.end(), tools.cautions.begin(), tools.cautions.end());
+  const std::optional<schedule::ToolList> tools = tool_list(arguments);
+  const plan::Prepared prepared = plan::prepare(schedule, {}, tools ? &*tools : nullptr, samples);
+  const std::vector<plan::FastenerPrediction>& predictions = prepared.predictions;
+  const std::vector<plan::Caution>& cautions = prepared.plan->cautions;
   const auto drawing = arguments.value("--svg");
   if (drawing) {
-    write_output(*drawing, report::prediction_drawing(schedule, predictions, options, style),
+    write_output(*drawing, report::prediction_drawing(schedule, predictions, prepared.options, style),
                  {*arguments.operand("FILE"), arguments.value("--tools").value_or("")});
     say_written(context, *drawing);
   }

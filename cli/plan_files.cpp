@@ -5,7 +5,9 @@
 #include <clampbook/record/seal.h>
 #include <clampbook/report/bolt_drawing.h>
 #include <clampbook/report/sheet.h>
+#include <clampbook/schedule/yaml_tree.h>
 #include <clampbook/text/error.h>
+#include <clampbook/text/read_file.h>
 
 #include <fmt/format.h>
 
@@ -22,6 +24,12 @@ void write_sheet(const std::string& path, std::string_view title, const std::vec
 }
 
 }  // namespace
+
+std::optional<schedule::ToolList> tool_list(const Arguments& arguments) {
+  const auto path = arguments.value("--tools");
+  if (!path) return std::nullopt;
+  return schedule::read_tools(text::read_file(*path, schedule::kLargestFile));
+}
 
 bool write_plan_files(const Arguments& arguments, Context& context, const schedule::Schedule& schedule,
                       const plan::Plan& plan) {

@@ -7,10 +7,8 @@
 #include "tests/bench/books.h"
 #include "tests/bench/yaml_walk.h"
 
-#include <clampbook/plan/cautions.h>
-#include <clampbook/plan/plan.h>
 #include <clampbook/plan/plan_json.h>
-#include <clampbook/plan/prediction.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/report/checklist.h>
 #include <clampbook/schedule/read_schedule.h>
 
@@ -38,10 +36,9 @@ std::string schedule_text(bool grid, int bolts) {
 double print(const std::string& text, bool json) {
   const schedule::Schedule schedule =
       schedule::read_schedule(std::make_shared<const text::Source>("bench.yaml", text));
-  plan::Plan plan = plan::make_plan(schedule, {});
-  plan.cautions = plan::find_cautions(schedule, plan::predict(schedule));
-  const std::string out =
-      json ? plan::to_json_text(plan) : report::checklist(schedule, plan, report::TextStyle{});
+  const plan::Prepared prepared = plan::prepare(schedule);
+  const std::string out = json ? plan::to_json_text(*prepared.plan)
+                               : report::checklist(schedule, *prepared.plan, report::TextStyle{});
   return static_cast<double>(out.size());
 }
 

@@ -82,8 +82,8 @@ def reader_keys(root):
         keys |= {k for pair in re.findall(r'\bbound\("(\w+)", "(\w+)"', text) for k in pair}
         for listed in re.findall(r"kOtherKeys\{(.*?)\}", text, flags=re.S):
             keys |= set(re.findall(r'"(\w+)"', listed))
-    model = (root / "lib/clampbook/schedule/model.cpp").read_text(encoding="utf-8")
-    return keys | set(re.findall(r'case StageKind::\w+:\s+return "(\w+)"', model))
+    kinds = (root / "lib/clampbook/schedule/stage_kind.h").read_text(encoding="utf-8")
+    return keys | set(re.findall(r'\.name = "(\w+)"', kinds))
 
 
 def told_keys(page):

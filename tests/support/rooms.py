@@ -1,4 +1,4 @@
-"""Holds the rooms in their order and every third-party library behind its one door.
+"""Holds the rooms in their order, every third-party library behind its one door, and planning to its one way.
 
 usage: rooms.py SOURCE_DIR. Prints each offence and exits with 1; a tree without sources is an offence too.
 """
@@ -25,6 +25,10 @@ DOORS = [
 # Headers of the operating system; everything else without a folder is the standard library's.
 SYSTEM = re.compile(r"(sys/\w+|fcntl|unistd|time|termios|poll|pty|signal|dirent)\.h")
 STANDARD = re.compile(r"[a-z_]+")
+# The parts of plan::prepare: called one by one outside of the room, one of them is sooner or later forgotten.
+PLANNING = re.compile(r"\b(make_plan|choose_tools|use_tools|accuracies_of|find_cautions|file_cautions|number_cautions"
+                      r"|tool_cautions|mark_yielding_steps|predict)\(")
+PLANS_ALONE = ("lib/clampbook/plan/", "tests/", "lib/clampbook/report/prediction_drawing.cpp")  # the way between stages
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]')
 
 
@@ -65,6 +69,9 @@ def offences_of_text(path, text):
             return found
         found += [f"line {n}: .value() outside units" for n, line in enumerate(text.split("\n"), 1)
                   if re.search(r"\.value\(\)", line)]
+    if not name.startswith(PLANS_ALONE):
+        found += [f"line {n}: {m[1]}() is a part of plan::prepare" for n, line in enumerate(text.split("\n"), 1)
+                  if (m := PLANNING.search(line))]
     if name.startswith("tests/"):
         if re.search(r"\bApprox\b", text) and not name.endswith("catch.h"):
             found.append("Approx is too loose; use WithinRel or WithinAbs")

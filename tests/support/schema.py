@@ -225,7 +225,7 @@ def keys_in(text):
 def keys(root, schemas):
     room = root / "lib/clampbook/schedule"
     read = {path.stem: keys_in(path.read_text(encoding="utf-8")) for path in room.glob("read_*.cpp")}
-    actions = set(re.findall(r'case StageKind::\w+:\s+return "(\w+)"', (room / "model.cpp").read_text(encoding="utf-8")))
+    actions = set(re.findall(r'\.name = "(\w+)"', (room / "stage_kind.h").read_text(encoding="utf-8")))
     gates = {"do", "count", "measure", "wait"}
     bolt_keys = {"bolts", "order", "reverse", "tolerance", "source", "says", "written_for", "final_torque"}
     known = {

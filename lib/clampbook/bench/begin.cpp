@@ -2,8 +2,7 @@
 #include <clampbook/bench/entry.h>
 #include <clampbook/bench/key.h>
 #include <clampbook/plan/plan_json.h>
-#include <clampbook/plan/prediction.h>
-#include <clampbook/plan/tools.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/review/operation.h>
 #include <clampbook/schedule/build.h>
@@ -27,7 +26,7 @@ struct Prepared {
   text::SourcePtr source;
   std::string sha256;
   std::optional<std::string> only;
-  plan::Plan plan;
+  std::shared_ptr<const plan::Plan> plan{};
   std::optional<review::BuildPart> build{};  // of an operation
 };
 
@@ -66,11 +65,10 @@ void prepare_plan(Prepared& out, const schedule::Schedule& schedule, const sched
                   const BeginRequest& request) {
   out.source = schedule.source;
   out.sha256 = record::sha256(out.source->text());
-  out.plan = plan::make_plan(schedule, bolts_of(request, schedule, operation, out.only));
-  plan::mark_yielding_steps(out.plan, plan::predict(schedule));
-  if (request.tools)
-    plan::use_tools(out.plan,
-                    plan::choose_tools(plan::make_plan(schedule), schedule::read_tools(request.tools)));
+  std::optional<schedule::ToolList> tools;
+  if (request.tools) tools = schedule::read_tools(request.tools);
+  const std::vector<std::size_t> bolts = bolts_of(request, schedule, operation, out.only);
+  out.plan = plan::prepare(schedule, bolts, tools ? &*tools : nullptr).plan;
 }
 
 Prepared prepare(const BeginRequest& request) {
@@ -114,7 +112,7 @@ std::string begin_digest(const BeginRequest& request) {
 
 std::array<record::Draft, 2> lines_of(std::int64_t number, const Prepared& prepared,
                                       const BeginRequest& request, record::Timestamp now) {
-  record::Begun begun{number, prepared.plan.title};
+  record::Begun begun{number, prepared.plan->title};
   begun.file = text::as_utf8(prepared.source->name());
   begun.sha256 = prepared.sha256;
   begun.trial = request.trial;
@@ -128,7 +126,7 @@ std::array<record::Draft, 2> lines_of(std::int64_t number, const Prepared& prepa
   }
   return {record::Draft{now, record::Box(std::move(begun)),
                         remarks_of(request.words, request.key, begin_digest(request))},
-          record::Draft{now, record::Box(record::Planned{number, plan::to_record(prepared.plan)})}};
+          record::Draft{now, record::Box(record::Planned{number, plan::to_record(*prepared.plan)})}};
 }
 
 // What stands against beginning the pass at all. It was begun all the same: first recorded, then judged.

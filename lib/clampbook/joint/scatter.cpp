@@ -98,6 +98,17 @@ Band band(std::vector<double> values) {
   return {of_sorted(values, 0.05), of_sorted(values, 0.95)};
 }
 
+std::vector<double> quantiles(std::vector<double> values, std::initializer_list<double> shares) {
+  std::vector<double> out;
+  if (values.empty()) return out;
+  sort_finite(values);
+  for (const double share : shares) {
+    require_between(share, 0, 1, "share");
+    out.push_back(of_sorted(values, share));
+  }
+  return out;
+}
+
 double lever_variation(const TorqueSplit& split, double friction_variation, double correlation) {
   require_between(friction_variation, 0, 2, "coefficient of variation");
   require_between(correlation, -1, 1, "correlation");

@@ -8,6 +8,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <initializer_list>
 #include <vector>
 
 namespace clampbook::joint {
@@ -86,6 +87,12 @@ struct Band {
   double p95;
 };
 [[nodiscard]] Band band(std::vector<double> values);
+
+/// Several points at once, sorting once.
+/// in      values  as for quantile; an empty list has no points and gives none
+///         shares  0 .. 1 each
+/// out     one value for each share, in their order
+[[nodiscard]] std::vector<double> quantiles(std::vector<double> values, std::initializer_list<double> shares);
 
 // First order, valid below the knee only.
 

@@ -20,13 +20,11 @@ using units::Dimension;
 
 std::string stage_text(const schedule::Stage& stage) {
   std::string out(schedule::name(stage.kind));
-  if (stage.kind == StageKind::wait) return out + " " + units::format(*stage.wait);
+  if (stage.wait) return out + " " + units::format(*stage.wait);
   if (schedule::is_gate(stage.kind)) return out + ": " + stage.text;
   if (stage.target) return out + " " + units::format(stage.target->nominal);
   if (stage.yield_share) return out + fmt::format(" {} %", units::format_number(*stage.yield_share * 100));
-  return out + (stage.kind == StageKind::snug     ? " by hand"
-                : stage.kind == StageKind::loosen ? " fully"
-                                                  : " at the same torque");
+  return out + " " + std::string(schedule::row(stage.kind).without_figure);
 }
 
 Measured Step::tightening_part(const Measured& read) const {
@@ -35,44 +33,18 @@ Measured Step::tightening_part(const Measured& read) const {
 }
 
 std::optional<Dimension> Step::reading_dimension() const {
-  switch (kind) {
-    case StageKind::snug:
-      return target ? std::optional(Dimension::torque) : std::nullopt;
-    case StageKind::torque:
-    case StageKind::yield:
-    case StageKind::loosen:
-    case StageKind::recheck:
-      return Dimension::torque;
-    case StageKind::angle:
-      return Dimension::angle;
-    case StageKind::stretch:
-      return Dimension::length;
-    default:
-      return std::nullopt;
-  }
+  // What is snugged by hand has no reading.
+  if (kind == StageKind::snug && !target) return std::nullopt;
+  return schedule::row(kind).reading;
 }
 
 std::optional<Tolerance> assumed_tolerance(StageKind kind, const Measured& target) {
-  const auto percent = [](double p) {
-    const Measured share(p, units::percent_unit());
-    return Tolerance{share, share};
-  };
-  switch (kind) {
-    case StageKind::snug:
-      return percent(10);
-    case StageKind::torque:
-    case StageKind::recheck:
-      return percent(target.in(units::newton_metre_unit()) <= 10 * (1 + 1e-9) ? 6 : 4);
-    case StageKind::angle:
-    case StageKind::loosen: {
-      const Measured amount(5, units::degree_unit());
-      return Tolerance{amount, amount};
-    }
-    case StageKind::stretch:
-      return percent(5);
-    default:
-      return std::nullopt;
-  }
+  const auto around = [](const Measured& amount) { return Tolerance{amount, amount}; };
+  const schedule::AssumedTolerance& assumed = schedule::row(kind).tolerance;
+  if (assumed.degrees > 0) return around(Measured(assumed.degrees, units::degree_unit()));
+  if (assumed.percent == 0) return std::nullopt;
+  const bool small = assumed.percent_small > 0 && target.in(units::newton_metre_unit()) <= 10 * (1 + 1e-9);
+  return around(Measured(small ? assumed.percent_small : assumed.percent, units::percent_unit()));
 }
 
 namespace {
@@ -256,27 +228,12 @@ Figures Planner::figures(const Stage& stage, std::size_t bolt) const {
 }
 
 std::string bolt_text(const Stage& stage, const std::string& id, const Figures& f) {
-  switch (stage.kind) {
-    case StageKind::snug:
-      return f.target ? fmt::format("snug bolt {} to {}", id, figure_text(f))
-                      : fmt::format("snug bolt {} by hand", id);
-    case StageKind::torque:
-      return fmt::format("tighten bolt {} to {}", id, figure_text(f));
-    case StageKind::angle:
-      return fmt::format("turn bolt {} by {}", id, figure_text(f));
-    case StageKind::yield:
-      return fmt::format("tighten bolt {} until its torque rises at {} % of its steepest", id,
-                         units::format_number(*stage.yield_share * 100));
-    case StageKind::stretch:
-      return fmt::format("stretch bolt {} by {}", id, figure_text(f));
-    case StageKind::loosen:
-      return f.target ? fmt::format("loosen bolt {} by {}", id, figure_text(f))
-                      : fmt::format("loosen bolt {} fully", id);
-    case StageKind::recheck:
-      return fmt::format("recheck bolt {} at {}", id, figure_text(f));
-    default:
-      return {};
-  }
+  const schedule::StageKindRow& kind = schedule::row(stage.kind);
+  const bool has_figure = f.target || kind.sentence_without_figure.empty();
+  const std::string figure =
+      stage.yield_share ? units::format_number(*stage.yield_share * 100) + " %" : figure_text(f);
+  return fmt::format(fmt::runtime(has_figure ? kind.sentence : kind.sentence_without_figure),
+                     fmt::arg("bolt", id), fmt::arg("figure", figure));
 }
 
 void Planner::add_bolt_step(const Stage& stage, std::size_t bolt) {
@@ -338,23 +295,19 @@ void Planner::add_gate_steps(const Stage& stage, const std::string* group, bool 
   }
 }
 
+std::string bounds_text(const Stage& stage) {
+  if (stage.low && stage.high)
+    return fmt::format(" ({})", units::format_range(*stage.low, *stage.high, stage.high->unit()));
+  if (stage.low) return fmt::format(" (at least {})", units::format(*stage.low));
+  if (stage.high) return fmt::format(" (at most {})", units::format(*stage.high));
+  return {};
+}
+
 std::string gate_text(const Stage& stage) {
-  switch (stage.kind) {
-    case StageKind::count:
-      return fmt::format("count: {} ({} expected)", stage.text, *stage.expect);
-    case StageKind::wait:
-      return fmt::format("wait {}", units::format(*stage.wait));
-    case StageKind::measure: {
-      std::string out = "measure: " + stage.text;
-      if (stage.low && stage.high)
-        return out + fmt::format(" ({})", units::format_range(*stage.low, *stage.high, stage.high->unit()));
-      if (stage.low) return out + fmt::format(" (at least {})", units::format(*stage.low));
-      if (stage.high) return out + fmt::format(" (at most {})", units::format(*stage.high));
-      return out;
-    }
-    default:
-      return stage.text;
-  }
+  std::string out(schedule::row(stage.kind).sentence);
+  out += stage.wait ? units::format(*stage.wait) : stage.text;
+  if (stage.expect) out += fmt::format(" ({} expected)", *stage.expect);
+  return out + bounds_text(stage);
 }
 
 void Planner::add_gate(const Stage& stage, std::optional<std::string> label, bool counts) {

@@ -5,6 +5,7 @@
 #include <clampbook/schedule/model.h>
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -13,6 +14,31 @@ namespace clampbook::plan {
 
 using schedule::StageKind;
 using units::Measured;
+
+/// The torque at which so many of the sampled bolts have yielded, as the wrench shows it less what turns a
+/// lock nut, and the turn of this stage at which they have, from rest. Nothing where the schedule doesn't
+/// tell.
+struct YieldPoint {
+  std::optional<Measured> torque{};  ///< N·m
+  std::optional<Measured> turn{};    ///< degrees
+};
+
+/// The torque that the sampled bolts have at the end of a stage, without what turns a lock nut, in N·m.
+struct ExpectedTorque {
+  Measured p5, p95;     ///< 5 % and 95 % points
+  Measured low, high;   ///< 0.5 % and 99.5 % points
+  Measured least;       ///< the 1 in 1000 point as a wrench shows it, its error included
+  Measured least_rise;  ///< the 1 in 1000 point of what the torque is above that before the stage
+};
+
+/// What the prediction says of a step. Bolts that go through the same stages share it.
+struct Forecast {
+  YieldPoint yield_from{};                   ///< half of them
+  YieldPoint may_yield_from{};               ///< one in twenty
+  std::optional<ExpectedTorque> expected{};  ///< of an angle, stretch or yield stage
+
+  [[nodiscard]] bool says_nothing() const { return !yield_from.torque && !yield_from.turn && !expected; }
+};
 
 /// One bolt in one stage, or one gate.
 struct Step {
@@ -33,6 +59,7 @@ struct Step {
   std::optional<schedule::Window> final_torque{};
   std::optional<Measured> prevailing{};  ///< readings hold it on top of the window
   bool may_yield = false;  ///< the prediction says that the bolt may be past its yield point here
+  std::shared_ptr<const Forecast> forecast{};  ///< null where nothing is predicted
 
   /// The dimension of a reading at this step: none for gates and for what is done by hand.
   [[nodiscard]] std::optional<units::Dimension> reading_dimension() const;

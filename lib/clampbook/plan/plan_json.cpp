@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <array>
+#include <memory>
 #include <string>
+#include <unordered_map>
 
 namespace clampbook::plan {
 
@@ -42,7 +44,9 @@ Json stage_json(const PlanStage& stage) {
 
 }  // namespace
 
-Json to_json(const Step& step) {
+namespace {
+
+Json worked_by(const Step& step) {
   const std::optional<Dimension> q = quantity_of(step);
   return Json::object()
       .set("step", step.step)
@@ -59,6 +63,37 @@ Json to_json(const Step& step) {
       .set("expect", step.expect)
       .set("wait_s", step.wait_s)
       .set("setting_Nm", machine(step.setting));
+}
+
+void append(Json& out, const YieldPoint& point, std::string_view key) {
+  out.set(suffixed(key, Dimension::torque), machine(point.torque))
+      .set(suffixed(key, Dimension::angle), machine(point.turn));
+}
+
+Json to_json(const ExpectedTorque& expected) {
+  return Json::object()
+      .set("p5", machine(expected.p5))
+      .set("p95", machine(expected.p95))
+      .set("low", machine(expected.low))
+      .set("high", machine(expected.high));
+}
+
+// The members of a step that the bolts of its stage share; with `null` where nothing is predicted.
+void append_forecast(Json& out, const Forecast* forecast) {
+  static const Forecast kNothing;
+  const Forecast& f = forecast != nullptr ? *forecast : kNothing;
+  append(out, f.yield_from, "yield_from");
+  append(out, f.may_yield_from, "may_yield_from");
+  out.set("expect_Nm", f.expected ? to_json(*f.expected) : Json());
+  out.set("open_time_s", Json());  // no schedule says it yet
+}
+
+}  // namespace
+
+Json to_json(const Step& step) {
+  Json out = worked_by(step);
+  append_forecast(out, step.forecast.get());
+  return out;
 }
 
 Json to_json(const Caution& c) {
@@ -87,6 +122,27 @@ void append_list(std::string& out, std::string_view key, const std::vector<Eleme
   out.push_back(']');
 }
 
+// One forecast after the other as text: most steps have that of the step before.
+class StepWriter {
+ public:
+  void append(std::string& out, const Step& step) {
+    if (tail_.empty() || step.forecast != last_) {
+      last_ = step.forecast;
+      Json members = Json::object();
+      append_forecast(members, last_.get());
+      tail_ = members.dump();
+      tail_.front() = ',';
+    }
+    worked_by(step).dump_to(out);
+    out.pop_back();
+    out += tail_;
+  }
+
+ private:
+  std::shared_ptr<const Forecast> last_;
+  std::string tail_;
+};
+
 }  // namespace
 
 std::string to_json_text(const Plan& plan) {
@@ -99,11 +155,55 @@ std::string to_json_text(const Plan& plan) {
                         .dump();
   out.pop_back();  // the brace that closes it
   append_list<PlanStage>(out, "stages", plan.stages, stage_json);
-  append_list<Step>(out, "steps", plan.steps, to_json);
+  out += ",\"steps\":[";
+  StepWriter writer;
+  for (std::size_t i = 0; i < plan.steps.size(); ++i) {
+    if (i > 0) out.push_back(',');
+    writer.append(out, plan.steps[i]);
+  }
+  out.push_back(']');
   append_list<Caution>(out, "cautions", plan.cautions, to_json);
   out.push_back('}');
   return out;
 }
+
+namespace {
+
+// The forecasts of a plan's steps, each once, in the order in which the steps have them.
+class Forecasts {
+ public:
+  std::size_t place(const std::shared_ptr<const Forecast>& forecast) {
+    const auto [at, is_new] = places_.emplace(forecast.get(), list_.size());
+    if (is_new) list_.push_back(forecast.get());
+    return at->second;
+  }
+  [[nodiscard]] Json json() const {
+    Json out = Json::array();
+    for (const Forecast* forecast : list_) {
+      Json j = Json::object();
+      append(j, forecast->yield_from, "yield_from");
+      append(j, forecast->may_yield_from, "may_yield_from");
+      j.set("expect_Nm", forecast->expected ? to_json(*forecast->expected) : Json());
+      if (forecast->expected)
+        j.set("least_Nm", machine(forecast->expected->least))
+            .set("least_rise_Nm", machine(forecast->expected->least_rise));
+      out.push(std::move(j));
+    }
+    return out;
+  }
+
+ private:
+  std::unordered_map<const Forecast*, std::size_t> places_;
+  std::vector<const Forecast*> list_;
+};
+
+Json cautions_json(const std::vector<Caution>& cautions) {
+  Json out = Json::array();
+  for (const Caution& caution : cautions) out.push(to_json(caution));
+  return out;
+}
+
+}  // namespace
 
 Json to_record(const Plan& plan) {
   Json bolts = Json::array();
@@ -136,8 +236,9 @@ Json to_record(const Plan& plan) {
     stages.push(std::move(j));
   }
   Json steps = Json::array();
+  Forecasts forecasts;
   for (const Step& step : plan.steps) {
-    Json j = to_json(step);
+    Json j = worked_by(step);
     // The unit in which the person wrote the figure, so that findings speak it.
     const auto& shown = step.target ? step.target : step.high ? step.high : step.low;
     j.set("unit", shown ? Json(shown->unit().spelling) : Json());
@@ -148,6 +249,10 @@ Json to_record(const Plan& plan) {
     }
     if (step.prevailing) j.set("prevailing_Nm", step.prevailing->machine_value());
     if (step.may_yield) j.set("may_yield", true);
+    // The scale of the tool, where it is not that of the figure.
+    if (step.setting && (!shown || &step.setting->unit() != &shown->unit()))
+      j.set("setting_unit", step.setting->unit().spelling);
+    if (step.forecast) j.set("forecast", forecasts.place(step.forecast));
     steps.push(std::move(j));
   }
   return Json::object()
@@ -159,7 +264,10 @@ Json to_record(const Plan& plan) {
       .set("fasteners", std::move(fasteners))
       .set("order", ids(plan.order))
       .set("stages", std::move(stages))
-      .set("steps", std::move(steps));
+      .set("steps", std::move(steps))
+      .set("forecasts", forecasts.json())
+      .set("cautions", cautions_json(plan.cautions))
+      .set("version", kPlanVersion);
 }
 
 namespace {
@@ -203,9 +311,7 @@ std::vector<std::string> need_ids(const Json& object, std::string_view key) {
 }
 template <class Object>
 StageKind need_kind(Object&& object) {
-  const std::string word = need_text(object, "kind");
-  for (int k = 0; k <= static_cast<int>(StageKind::wait); ++k)
-    if (schedule::name(static_cast<StageKind>(k)) == word) return static_cast<StageKind>(k);
+  if (const auto kind = schedule::stage_kind(need_text(object, "kind"))) return *kind;
   throw Damaged{};
 }
 const units::Unit* unit_named(const Json* word) {
@@ -260,7 +366,8 @@ Step step_from(const Json& object) {
   const units::Unit* shown = is_torque(unit)         ? unit
                              : is_torque(final_unit) ? final_unit
                                                      : &units::newton_metre_unit();
-  step.setting = quantity(j, "setting", shown);
+  const units::Unit* scale = unit_named(j.find("setting_unit"));
+  step.setting = quantity(j, "setting", is_torque(scale) ? scale : shown);
   step.prevailing = quantity(j, "prevailing", shown);
   step.may_yield = j.find("may_yield") != nullptr;
   if (final_unit != nullptr) {
@@ -269,6 +376,42 @@ Step step_from(const Json& object) {
   }
   if (!is_consistent(step)) throw Damaged{};
   return step;
+}
+
+YieldPoint yield_point_from(const Json& j, std::string_view key) {
+  return {quantity(j, key, &units::newton_metre_unit()), quantity(j, key, &units::degree_unit())};
+}
+
+Forecast forecast_from(const Json& j) {
+  Forecast out{yield_point_from(j, "yield_from"), yield_point_from(j, "may_yield_from")};
+  const Json* expected = j.find("expect_Nm");
+  if (expected == nullptr || expected->is_null()) return out;
+  const auto torque = [](const Json& from, std::string_view key) {
+    if (const auto number = need(from, key).as_number()) return Measured(*number, units::newton_metre_unit());
+    throw Damaged{};
+  };
+  out.expected =
+      ExpectedTorque{torque(*expected, "p5"),   torque(*expected, "p95"), torque(*expected, "low"),
+                     torque(*expected, "high"), torque(j, "least_Nm"),    torque(j, "least_rise_Nm")};
+  return out;
+}
+
+// Plans that were kept by earlier programs have none.
+std::vector<std::shared_ptr<const Forecast>> forecasts_from(const Json& record) {
+  std::vector<std::shared_ptr<const Forecast>> out;
+  if (record.find("forecasts") == nullptr) return out;
+  for (const Json& j : need_array(record, "forecasts"))
+    out.push_back(std::make_shared<const Forecast>(forecast_from(j)));
+  return out;
+}
+
+Caution caution_from(const Json& j) {
+  Caution out{need_text(j, "slug"), text_or_nothing(j, "fastener")};
+  if (!need(j, "stage").is_null()) out.stage = need_integer(j, "stage");
+  out.text = need_text(j, "text");
+  out.have = need(j, "have").as_number();
+  out.limit = need(j, "limit").as_number();
+  return out;
 }
 
 PlanFastener fastener_from(const Json& j) {
@@ -302,18 +445,32 @@ Plan plan_from(const Json& record) {
       plan.stages.back().tool =
           StageTool{need_text(*tool, "name"), need_text(*tool, "text"), need_text(*tool, "adapter")};
   }
+  const std::vector<std::shared_ptr<const Forecast>> forecasts = forecasts_from(record);
   for (const Json& j : need_array(record, "steps")) {
     Step step = step_from(j);
+    if (j.find("forecast") != nullptr) {
+      const auto place = static_cast<std::size_t>(need_integer(j, "forecast"));
+      if (place >= forecasts.size()) throw Damaged{};
+      step.forecast = forecasts[place];
+    }
     // Entries name their step by its number: it must say which.
     if (!plan.steps.empty() && step.step <= plan.steps.back().step) throw Damaged{};
     plan.steps.push_back(std::move(step));
   }
+  if (record.find("cautions") != nullptr)
+    for (const Json& j : need_array(record, "cautions")) plan.cautions.push_back(caution_from(j));
   return plan;
 }
 
 }  // namespace
 
+bool is_newer(const Json& record) {
+  const Json* version = record.find("version");
+  return version != nullptr && version->as_integer() != nullptr && *version->as_integer() > kPlanVersion;
+}
+
 std::optional<Plan> from_record(const Json& record) {
+  if (is_newer(record)) return std::nullopt;
   try {
     return plan_from(record);
   } catch (const Damaged&) {

@@ -2,6 +2,7 @@
 #include <clampbook/joint/nut_factor.h>
 #include <clampbook/joint/settling.h>
 #include <clampbook/joint/torque.h>
+#include <clampbook/joint/wrench.h>
 #include <clampbook/plan/prediction.h>
 #include <clampbook/plan/tightening_case.h>
 #include <clampbook/units/format.h>
@@ -11,9 +12,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <map>
+#include <memory>
 #include <numeric>
-#include <stdexcept>
+#include <unordered_map>
 
 namespace clampbook::plan {
 
@@ -47,6 +50,8 @@ constexpr double kStart = 0.05;               // of the force from which an angl
 constexpr double kStrengthExcess = 1.05;      // a lot's usual strength over the class's least
 constexpr double kStrength = 0.03;
 constexpr std::uint64_t kSeed = 20260504;
+constexpr double kLeastShare = 0.001;  // below that a reading is taken for a bolt that doesn't tighten
+constexpr double kLeastFactor = 0.05;  // of a wrench in a sample far out: shown torques stay finite
 
 enum Input : std::size_t {
   thread_friction,
@@ -98,9 +103,19 @@ struct Levers {
 // What the drawn bolts came to; the first four by stage. Forces in newtons, torques in newton-metres, angles
 // in radians.
 struct Drawn {
-  explicit Drawn(std::size_t stages) : preload(stages), torque(stages), yielded(stages), broken(stages) {}
+  explicit Drawn(std::size_t stages)
+      : preload(stages),
+        torque(stages),
+        yield_torque(stages),
+        yield_turn(stages),
+        shown(stages),
+        rise(stages),
+        yielded(stages),
+        broken(stages) {}
 
   std::vector<std::vector<double>> preload, torque;
+  std::vector<std::vector<double>> yield_torque, yield_turn;  // 0 where the bolt had yielded before the stage
+  std::vector<std::vector<double>> shown, rise;               // of stages that turn on
   std::vector<std::size_t> yielded, broken;
   std::vector<double> elastic_limit, final_preload;
 };
@@ -141,6 +156,9 @@ class CasePredictor {
   void nominal();
   void sample();
   void draw(const joint::LatinHypercube& cube, std::size_t sample, Drawn& drawn) const;
+  void draw_yield(const TighteningModel& m, const WalkState& before, std::size_t i, double torque_factor,
+                  double travel, Drawn& drawn) const;
+  void foretell(Drawn& drawn);
   void summarise(Drawn drawn);
   void settle();
   void lubricants(const joint::LatinHypercube& cube);
@@ -168,6 +186,13 @@ class CasePredictor {
   }
   [[nodiscard]] bool by_hand(std::size_t i) const {
     return actions_[i].stage->kind == StageKind::snug && !actions_[i].torque;
+  }
+  // Limit of error, as a share, of the wrench that shows a torque at a stage: of its own, else the one used
+  // last.
+  [[nodiscard]] double shown_limit(std::size_t i) const {
+    for (std::size_t at = i + 1; at-- > 0;)
+      if (actions_[at].torque) return actions_[at].limit;
+    return joint::permissible_deviation(units::of(100, units::newton_metre));
   }
   // The stage after which the elastic limit is counted: the last torque stage before the first angle.
   [[nodiscard]] std::optional<std::size_t> limit_stage() const;
@@ -240,6 +265,7 @@ void CasePredictor::sample() {
   Drawn drawn(actions_.size());
   for (std::size_t s = 0; s < options_.samples; ++s) draw(cube, s, drawn);
   const std::vector<double> final_preload = drawn.final_preload;
+  foretell(drawn);
   summarise(std::move(drawn));
   settle();
   lubricants(cube);
@@ -259,30 +285,81 @@ void CasePredictor::draw(const joint::LatinHypercube& cube, std::size_t sample, 
   for (std::size_t i = 0; i < actions_.size(); ++i) {
     const StageAction& action = actions_[i];
     const double share = joint::accuracy_limit_deviation(action.limit);
-    double torque_factor = 1, travel = 0;
+    const double wrench = 1 + joint::accuracy_limit_deviation(shown_limit(i)) * z(calibration);
+    double torque_factor = wrench, travel = 0;
     if (action.torque) {
-      torque_factor = (1 + share * z(calibration)) * (1 + kWrenchRepeat * z(first_stage + i));
+      torque_factor *= 1 + kWrenchRepeat * z(first_stage + i);
     } else {
       travel = share * z(first_stage + i);
       if (action.angle && !action.loosen)
         travel += kStart * z(start) * units::value_in(m.elastic_angle() * state.state.preload, units::radian);
     }
-    const Force before = state.state.largest;
+    const WalkState before = state;
+    draw_yield(m, before, i, torque_factor, travel, drawn);
     state = walk(m, action, state, std::max(torque_factor, 0.0), travel, has_joint_);
     if (state.state.broken) {
       ++drawn.broken[i];
       ++drawn.yielded[i];
       continue;
     }
-    if (yield && state.state.largest > *yield && state.state.largest > before) ++drawn.yielded[i];
+    if (yield && state.state.largest > *yield && state.state.largest > before.state.largest)
+      ++drawn.yielded[i];
     drawn.preload[i].push_back(units::value_in(state.state.preload, units::newton));
-    drawn.torque[i].push_back(action.torque
-                                  ? units::value_in(*action.torque, units::newton_metre) * torque_factor
-                                  : units::value_in(m.torque_at(state.state), units::newton_metre));
+    const double torque = units::value_in(m.torque_at(state.state), units::newton_metre);
+    drawn.torque[i].push_back(
+        action.torque ? units::value_in(*action.torque, units::newton_metre) * torque_factor : torque);
+    if (schedule::row(action.stage->kind).turns_on && state.known) {
+      drawn.shown[i].push_back(torque / std::max(wrench, kLeastFactor));
+      drawn.rise[i].push_back(torque - units::value_in(m.torque_at(before.state), units::newton_metre));
+    }
     if (limit_stage() == i && out_.elastic_limit_angle)
       drawn.elastic_limit.push_back(units::value_in(*m.elastic_limit_angle(state.state), units::radian));
   }
   drawn.final_preload.push_back(state.state.broken ? 0 : units::value_in(state.state.preload, units::newton));
+}
+
+// What this bolt would show when it begins to yield in the stage: the torque on a wrench that is off by its
+// error, and the turn from rest, on which the torsion that sprang back is wound up again first.
+void CasePredictor::draw_yield(const TighteningModel& m, const WalkState& before, std::size_t i,
+                               double torque_factor, double travel, Drawn& drawn) const {
+  const StageAction& action = actions_[i];
+  const std::optional<Force> yield = m.yield_preload();
+  if (!yield || !before.known || action.loosen || by_hand(i)) return;
+  const bool yielded = before.state.broken || before.state.largest > *yield;
+  drawn.yield_torque[i].push_back(yielded ? 0
+                                          : units::value_in(*yield * m.lever(), units::newton_metre) /
+                                                std::max(torque_factor, kLeastFactor));
+  if (!has_joint_) return;
+  double turn = 0;
+  if (!yielded) {
+    const Angle left = *m.elastic_limit_angle(before.state) + m.spring_back(before.state);
+    turn = units::value_in(left, units::degree);
+    if (action.angle) turn -= units::value_in(units::of(travel, units::radian), units::degree);
+  }
+  drawn.yield_turn[i].push_back(std::max(turn, 0.0));
+}
+
+// The sampled bolts in order: where half of them and one in twenty have yielded, and what a wrench will show.
+void CasePredictor::foretell(Drawn& drawn) {
+  const auto torque_of = [](double number) { return units::Measured(number, units::newton_metre_unit()); };
+  const auto turn_of = [](double number) { return units::Measured(number, units::degree_unit()); };
+  for (std::size_t i = 0; i < actions_.size(); ++i) {
+    Forecast& forecast = out_.stages[i].forecast;
+    if (const auto at = joint::quantiles(std::move(drawn.yield_torque[i]), {0.5, 0.05}); !at.empty()) {
+      forecast.yield_from.torque = torque_of(at[0]);
+      forecast.may_yield_from.torque = torque_of(at[1]);
+    }
+    if (const auto at = joint::quantiles(std::move(drawn.yield_turn[i]), {0.5, 0.05}); !at.empty()) {
+      forecast.yield_from.turn = turn_of(at[0]);
+      forecast.may_yield_from.turn = turn_of(at[1]);
+    }
+    if (!out_.stages[i].torque || drawn.shown[i].empty()) continue;
+    const auto torque = joint::quantiles(drawn.torque[i], {0.05, 0.95, 0.005, 0.995});
+    const auto shown = joint::quantiles(std::move(drawn.shown[i]), {kLeastShare});
+    const auto rise = joint::quantiles(std::move(drawn.rise[i]), {kLeastShare});
+    forecast.expected = ExpectedTorque{torque_of(torque[0]), torque_of(torque[1]), torque_of(torque[2]),
+                                       torque_of(torque[3]), torque_of(shown[0]),  torque_of(rise[0])};
+  }
 }
 
 void CasePredictor::summarise(Drawn drawn) {
@@ -380,23 +457,34 @@ void CasePredictor::contributions(const joint::LatinHypercube& cube,
 }  // namespace
 
 void mark_yielding_steps(Plan& plan, const std::vector<FastenerPrediction>& predictions) {
-  // By bolt: the first stage that may take it to its yield point. What can't be computed counts from the
-  // first angle.
-  std::map<std::string_view, int> from;
+  struct OfBolt {
+    const FastenerPrediction* prediction = nullptr;
+    int from = std::numeric_limits<int>::max();  // the first stage that may take it to its yield point
+  };
+  std::unordered_map<std::string_view, OfBolt> bolts;
+  std::unordered_map<const StagePrediction*, std::shared_ptr<const Forecast>> forecasts;
   for (const FastenerPrediction& p : predictions) {
+    // What can't be computed counts from the first angle.
     const auto may_yield = [&](const StagePrediction& s) {
-      if (s.yields) return *s.yields != Yields::never;
-      return s.broken_share > 0 || s.kind == StageKind::angle || s.kind == StageKind::yield ||
-             s.kind == StageKind::stretch;
+      return s.yields ? *s.yields != Yields::never : s.broken_share > 0 || schedule::row(s.kind).turns_on;
     };
     const auto first = std::find_if(p.stages.begin(), p.stages.end(), may_yield);
-    if (first == p.stages.end()) continue;
-    for (const std::string& bolt : p.bolts) from[bolt] = first->stage;
+    OfBolt here{&p};
+    if (first != p.stages.end()) here.from = first->stage;
+    for (const std::string& bolt : p.bolts) bolts[bolt] = here;
+    for (const StagePrediction& stage : p.stages)
+      if (!stage.forecast.says_nothing())
+        forecasts[&stage] = std::make_shared<const Forecast>(stage.forecast);
   }
   for (Step& step : plan.steps) {
     if (!step.bolt) continue;
-    const auto found = from.find(*step.bolt);
-    step.may_yield = found != from.end() && step.stage >= found->second;
+    const auto found = bolts.find(*step.bolt);
+    if (found == bolts.end()) continue;
+    step.may_yield = step.stage >= found->second.from;
+    for (const StagePrediction& stage : found->second.prediction->stages)
+      if (stage.stage == step.stage)
+        if (const auto forecast = forecasts.find(&stage); forecast != forecasts.end())
+          step.forecast = forecast->second;
   }
 }
 

@@ -41,6 +41,7 @@ struct StagePrediction {
   std::optional<Estimate<joint::Torque>> same_preload_torque{};  ///< when the lubricants differ
   std::optional<Estimate<joint::Force>> stated_preload{};        ///< what the figure was meant to give
   std::optional<schedule::Window> final_torque{};
+  Forecast forecast{};
 };
 
 /// Where the scatter of the final preload comes from.
@@ -84,8 +85,8 @@ struct PredictionOptions {
 [[nodiscard]] std::vector<FastenerPrediction> predict(const schedule::Schedule& schedule,
                                                       const PredictionOptions& options = {});
 
-/// Marks the steps from which on a bolt may be past its yield point, so that a record knows it without the
-/// physics.
+/// Writes into each step of a bolt what the prediction says of it, and whether the bolt may be past its yield
+/// point there, so that a record knows it without the physics.
 void mark_yielding_steps(Plan& plan, const std::vector<FastenerPrediction>& predictions);
 
 }  // namespace clampbook::plan

@@ -1,5 +1,6 @@
 #include <clampbook/joint/wrench.h>
 #include <clampbook/plan/tools.h>
+#include <clampbook/plan/window.h>
 #include <clampbook/units/format.h>
 
 #include <fmt/format.h>
@@ -60,8 +61,8 @@ Torque at_the_bolt(const Step& step) {
 
 bool can_be_set(const TorqueWrench& wrench, const Step& step) {
   const Torque setting = setting_of(wrench, at_the_bolt(step));
-  return setting >= (1 - kSlack) * to<Torque>(wrench.range.low) &&
-         setting <= (1 + kSlack) * to<Torque>(wrench.range.high);
+  return inside({value_in(setting, units::newton_metre), units::newton_metre_unit()}, wrench.range.low,
+                wrench.range.high);
 }
 
 const Gauge* finest(const std::vector<Gauge>& gauges) {

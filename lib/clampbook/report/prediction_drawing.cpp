@@ -31,8 +31,7 @@ struct Point {
 };
 
 bool turns(StageKind kind) {
-  return kind == StageKind::snug || kind == StageKind::torque || kind == StageKind::angle ||
-         kind == StageKind::stretch || kind == StageKind::yield;
+  return kind == StageKind::snug || kind == StageKind::torque || schedule::row(kind).turns_on;
 }
 
 units::Measured part_of(const units::Measured& whole, double share) {

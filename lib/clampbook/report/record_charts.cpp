@@ -1,3 +1,4 @@
+#include <clampbook/plan/window.h>
 #include <clampbook/report/chart.h>
 #include <clampbook/report/escape.h>
 #include <clampbook/report/record_charts.h>
@@ -11,6 +12,7 @@
 
 namespace clampbook::report {
 
+using plan::Side;
 using plan::Step;
 using units::Dimension;
 using units::Measured;
@@ -29,8 +31,9 @@ struct Reading {
   const Step* step;
   std::optional<double> value;  // in the chart's unit; nothing when unread
   double low, high;
-  [[nodiscard]] bool is_low() const { return value && *value < low - 1e-9 * std::fabs(low); }
-  [[nodiscard]] bool is_high() const { return value && *value > high + 1e-9 * std::fabs(high); }
+  Side side = Side::inside;
+  [[nodiscard]] bool is_low() const { return side == Side::below; }
+  [[nodiscard]] bool is_high() const { return side == Side::above; }
 };
 
 class Strip {
@@ -161,7 +164,10 @@ std::string strip_chart(const review::Progress& progress, const plan::PlanStage&
     if (unit == nullptr) unit = &shown_unit(*step->high, style);
     Reading reading{step, {}, step->low->in(*unit), step->high->in(*unit)};
     if (const review::Entry* entry = progress.standing(step->step))
-      if (const auto part = judged_part(*step, *entry)) reading.value = part->in(*unit);
+      if (const auto part = judged_part(*step, *entry)) {
+        reading.value = part->in(*unit);
+        reading.side = plan::side(*part, step->low, step->high);
+      }
     any = any || reading.value;
     readings.push_back(reading);
   }

@@ -1,8 +1,5 @@
-#include <clampbook/plan/prediction.h>
 #include <clampbook/report/record_charts.h>
 #include <clampbook/report/record_parts.h>
-#include <clampbook/schedule/read_schedule.h>
-#include <clampbook/text/error.h>
 
 #include <fmt/format.h>
 
@@ -48,11 +45,9 @@ RecordParts::RecordParts(const Record& r, const std::vector<review::BoltState>& 
       large(r.pass.plan.bolts.size() > kLarge) {
   for (const plan::Step& step : r.pass.plan.steps) steps[step.stage].push_back(&step);
   if (!schedule) return;
-  try {
-    predictions = plan::predict(*schedule);
-    cautions = plan::find_cautions(*schedule, predictions);
-  } catch (const InputError&) {
-    cautions = plan::file_cautions(*schedule);
+  if (std::optional<plan::Prepared> prepared = review::prepared_of(r.pass)) {
+    predictions = std::move(prepared->predictions);
+    cautions = prepared->plan->cautions;
   }
 }
 

@@ -2,7 +2,7 @@
 // A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
-#include <clampbook/plan/cautions.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/report/record_page.h>
 
 #include <map>

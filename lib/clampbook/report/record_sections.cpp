@@ -1,4 +1,5 @@
 // Bolt by bolt, stage by stage, and what a later reader looks up.
+#include <clampbook/plan/window.h>
 #include <clampbook/report/escape.h>
 #include <clampbook/report/figures.h>
 #include <clampbook/report/page.h>
@@ -53,8 +54,9 @@ void place_in_window(std::string& out, const Step& step, const Entry& entry, con
     return;
   }
   const double low = step.low->in(part->unit()), high = step.high->in(part->unit()), value = part->number();
-  const double room = 1e-9 * std::fabs(high), wide = high - low;
-  const bool below = value<low - room, above = value> high + room;
+  const double wide = high - low;
+  const plan::Side side = plan::side(*part, step.low, step.high);
+  const bool below = side == plan::Side::below, above = side == plan::Side::above;
   const double share = wide > 0 ? (value - low) / wide : 0.5;
   const double x = below ? 8 : above ? 92 : 15 + 70 * std::clamp(share, 0.0, 1.0);
   out += "<svg class=\"p\" viewBox=\"0 0 100 10\" aria-hidden=\"true\"><use href=\"#w\"/><path class=\"";
@@ -125,8 +127,9 @@ void bolt_row(std::string& out, const RecordParts& parts, std::size_t position,
     append_escaped(out, entry != nullptr ? entry_words(*entry, parts.style, true) : "not read");
     if (entry == nullptr || !step.low || !step.high) continue;
     const auto part = judged_part(step, *entry);
-    if (part && part->number() < step.low->in(part->unit()) * (1 - 1e-9)) out += " (below)";
-    if (part && part->number() > step.high->in(part->unit()) * (1 + 1e-9)) out += " (above)";
+    if (!part) continue;
+    const plan::Side side = plan::side(*part, step.low, step.high);
+    if (side != plan::Side::inside) out += side == plan::Side::below ? " (below)" : " (above)";
   }
   out += "</td>";
   cell(out, state.estimate.preload ? estimate_words(state, parts.style) : "not estimated");

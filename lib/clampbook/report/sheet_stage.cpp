@@ -35,28 +35,6 @@ double row_height(std::string_view whole, bool group) {
   return std::max(kRow, lines_of(id, is_long(id) ? 13.2 : 22.8, 30, true) * line + (group ? 5.2 : 1));
 }
 
-// "torque 30 N·m" without its figure, which stands large below.
-std::string_view action(StageKind kind) {
-  switch (kind) {
-    case StageKind::snug:
-      return "snug";
-    case StageKind::torque:
-      return "tighten to a torque";
-    case StageKind::angle:
-      return "turn by an angle";
-    case StageKind::yield:
-      return "tighten to the yield point";
-    case StageKind::stretch:
-      return "stretch";
-    case StageKind::loosen:
-      return "loosen";
-    case StageKind::recheck:
-      return "check again";
-    default:
-      return schedule::name(kind);
-  }
-}
-
 // The unit of what is written down, if anything is.
 std::string value_head(const Step& step, units::System system) {
   const auto dimension = step.reading_dimension();
@@ -90,7 +68,7 @@ void SheetStages::add(Paper& paper, std::span<const Step> steps) const {
 
 std::string SheetStages::heading(std::span<const Step> steps) const {
   const schedule::Stage& stage = *stages_.at(steps.front().stage);
-  std::string out = fmt::format("Stage {}: {}", stage.number, action(stage.kind));
+  std::string out = fmt::format("Stage {}: {}", stage.number, schedule::row(stage.kind).sheet_heading);
   if (!stage.name.empty()) out += fmt::format(", “{}”", stage.name);
   if (!stage.bolts_given.empty()) out += fmt::format(", bolts {}", stage.bolts_given);
   if (schedule_.by == schedule::Completion::group && steps.front().bolt)
@@ -122,9 +100,8 @@ void SheetStages::figures(Block& block, std::span<const Step> steps) const {
   const Step& step = steps.front();
   constexpr double kLarge = 39.6;
   if (!step.target || step.kind == StageKind::yield) {
-    const std::string text = step.kind == StageKind::snug     ? "by hand"
-                             : step.kind == StageKind::loosen ? "fully"
-                                                              : listed_.at(step.stage)->text;
+    const std::string_view without = schedule::row(step.kind).without_figure;
+    const std::string text = without.empty() ? listed_.at(step.stage)->text : std::string(without);
     block.put("p", text, "target", kLarge, true);
     return;
   }
@@ -250,11 +227,10 @@ void SheetStages::table(Paper& paper, std::span<const Step> steps, bool alike, B
 namespace {
 
 std::string gate_value(const Step& step) {
-  if (step.kind == StageKind::count) return "counted";
-  if (step.kind == StageKind::wait) return "from … to …";
-  if (step.kind != StageKind::measure) return {};
-  const auto& bound = step.high ? step.high : step.low;
-  return bound ? fmt::format("measured, {}", bound->unit().spelling) : "measured";
+  std::string out(schedule::row(step.kind).sheet_blank);
+  if (const auto& bound = step.high ? step.high : step.low)
+    out += fmt::format(", {}", bound->unit().spelling);
+  return out;
 }
 
 std::string gate_rows(std::span<const Step> steps, const std::string& value) {

@@ -1,7 +1,5 @@
-#include <clampbook/plan/prediction.h>
+#include <clampbook/plan/window.h>
 #include <clampbook/review/doubt.h>
-#include <clampbook/review/estimate.h>
-#include <clampbook/text/error.h>
 #include <clampbook/units/format.h>
 
 #include <fmt/format.h>
@@ -60,9 +58,7 @@ void bear_what_was_read(const Pass& pass, const Step& doubted, Reached& reached)
       continue;
     for (const auto* read : {&entry.value, &entry.also}) {
       if (!*read || (*read)->dimension() != units::Dimension::torque) continue;
-      const bool short_of = read == &entry.value && step->low &&
-                            step->low->dimension() == (*read)->dimension() &&
-                            step->tightening_part(**read).si() < step->low->si();
+      const bool short_of = read == &entry.value && plan::side(*step, **read) == plan::Side::below;
       if (step->step == doubted.step && !short_of) continue;
       const double lock_nut = entry.click && step->prevailing ? step->prevailing->in(unit) : 0;
       reached.least = std::max(reached.least, (*read)->in(unit) + lock_nut);
@@ -119,16 +115,6 @@ std::optional<TestTorque> test_between(const TwoStates& s) {
 }
 
 }  // namespace
-
-std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass) {
-  const auto schedule = schedule_of(pass);
-  if (!schedule) return {};
-  try {
-    return plan::predict(*schedule);
-  } catch (const InputError&) {
-    return {};
-  }
-}
 
 std::string doubt_advice(const Pass& pass, const Doubt& doubt,
                          const std::vector<plan::FastenerPrediction>& predictions) {

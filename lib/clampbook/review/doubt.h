@@ -10,14 +10,10 @@
 
 namespace clampbook::review {
 
-/// What the stages of the pass do to its bolts, from the schedule that it was begun with; empty when that
-/// can't be read.
-[[nodiscard]] std::vector<plan::FastenerPrediction> predictions_of(const Pass& pass);
-
 /// The witness marks first; then a torque at which movement tells the two states of the bolt apart, and what
 /// its answer means: above 1.15 times what the earlier state was brought to, below 0.9 times what the later
-/// one would need (common practice for the margins); and what can't be told. in      predictions
-/// predictions_of(pass)
+/// one would need (common practice for the margins); and what can't be told.
+/// in      predictions  those of prepared_of(pass); empty when its schedule can't be read
 [[nodiscard]] std::string doubt_advice(const Pass& pass, const Doubt& doubt,
                                        const std::vector<plan::FastenerPrediction>& predictions);
 

@@ -266,13 +266,13 @@ class Finder {
   }
 
   void doubts() {
-    std::optional<std::vector<plan::FastenerPrediction>> predictions;
+    std::optional<plan::Prepared> prepared;
     for (const Doubt& doubt : pass_.doubts) {
       if (doubt.resolved) continue;
-      if (!predictions) predictions = predictions_of(pass_);
+      if (!prepared) prepared = prepared_of(pass_).value_or(plan::Prepared());
       add("unsure", Severity::fault, doubt.seq,
           fmt::format("bolt {}: in doubt since line {}", doubt.bolt, doubt.seq),
-          doubt_advice(pass_, doubt, *predictions));
+          doubt_advice(pass_, doubt, prepared->predictions));
       out_.back().bolt = doubt.bolt;
       if (const Step* step = progress_.find(doubt.step)) {
         out_.back().step = step->step;

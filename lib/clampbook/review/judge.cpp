@@ -1,3 +1,4 @@
+#include <clampbook/plan/window.h>
 #include <clampbook/review/judge.h>
 #include <clampbook/text/number.h>
 #include <clampbook/units/format.h>
@@ -6,31 +7,17 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 
 namespace clampbook::review {
 
+using plan::Side;
 using plan::StageKind;
 using schedule::Window;
 using units::Dimension;
 
 namespace {
 
-// Both ends belong to a window, and a conversion must not fail a bound.
-constexpr double kRoom = 1e-9;
 constexpr double kStill = 5;  // degrees that a rechecked bolt may still move
-
-bool below(const Measured& value, const Measured& low) {
-  const double v = value.si(), l = low.si();
-  return v < l - kRoom * std::fabs(l);
-}
-bool above(const Measured& value, const Measured& high) {
-  const double v = value.si(), h = high.si();
-  return v > h + kRoom * std::fabs(h);
-}
-bool inside(const Measured& value, const std::optional<Measured>& low, const std::optional<Measured>& high) {
-  return !(low && below(value, *low)) && !(high && above(value, *high));
-}
 
 // "22.1 ft·lbf (30 N·m)", the second only when the window speaks another unit.
 std::string shown(const Measured& value, const units::Unit& window_unit) {
@@ -55,7 +42,7 @@ std::optional<Measured> slipped(const Measured& value, const Step& step) {
        {&units::newton_metre_unit(), &units::foot_pound_unit(), &units::kilogram_metre_unit(), small}) {
     if (unit == &value.unit()) continue;
     const Measured other(value.number(), *unit);
-    if (inside(step.tightening_part(other), step.low, step.high)) return other;
+    if (plan::side(step, other) == Side::inside) return other;
   }
   return std::nullopt;
 }
@@ -67,7 +54,7 @@ const Step* fitting_step(const Progress& progress, const Step& step, const Measu
     const Step& later = pass.plan.steps[position];
     if (later.step <= step.step || progress.filled(later.step)) continue;
     if (later.reading_dimension() != value.dimension() || !later.low || !later.high) continue;
-    if (inside(later.tightening_part(value), later.low, later.high)) return &later;
+    if (plan::side(later, value) == Side::inside) return &later;
   }
   return nullptr;
 }
@@ -81,9 +68,7 @@ std::optional<StageKind> built_upon(const Progress& progress, const Step& step) 
     const Step& later = pass.plan.steps[position];
     if (later.step <= step.step || !progress.filled(later.step)) continue;
     if (later.kind == StageKind::torque) out = later.kind;
-    if (later.kind == StageKind::angle || later.kind == StageKind::yield ||
-        later.kind == StageKind::stretch || later.kind == StageKind::loosen)
-      return later.kind;
+    if (schedule::row(later.kind).turns_on || later.kind == StageKind::loosen) return later.kind;
   }
   return out;
 }
@@ -92,11 +77,11 @@ void judge_value(const Progress& progress, const Step& step, const Entry& entry,
                  bool high_only) {
   if (!entry.value || entry.click || (!step.low && !step.high)) return;
   const Measured& value = *entry.value;
-  const Measured part = step.tightening_part(value);
+  const Side side = plan::side(step, value);
+  if (side == Side::inside) return;
   const units::Unit& unit = step.high ? step.high->unit() : step.low->unit();
-  if (value.dimension() != unit.dimension || inside(part, step.low, step.high)) return;
   const Pass& pass = progress.pass();
-  const bool is_high = step.high && above(part, *step.high);
+  const bool is_high = side == Side::above;
   if (high_only && !is_high) return;
   const std::string prevailing =
       step.prevailing && value.dimension() == Dimension::torque
@@ -137,7 +122,7 @@ void judge_final_torque(const Pass& pass, const Step& step, const Entry& entry, 
               "why it was not read"));
     return;
   }
-  if (inside(step.tightening_part(*read), window.low, window.high)) return;
+  if (plan::inside(step.tightening_part(*read), window.low, window.high)) return;
   out.push_back(about(
       "final-torque-out", pass, step, &entry,
       fmt::format(
@@ -151,7 +136,7 @@ void judge_final_torque(const Pass& pass, const Step& step, const Entry& entry, 
 // Of a joint that still settles: its last round is not the last (common practice for gaskets).
 void judge_movement(const Pass& pass, const Step& step, const Entry& entry, std::vector<Finding>& out) {
   if (step.kind != StageKind::recheck || !entry.also || entry.also->dimension() != Dimension::angle) return;
-  if (entry.also->in(units::degree_unit()) <= kStill * (1 + kRoom)) return;
+  if (plan::inside(*entry.also, std::nullopt, Measured(kStill, units::degree_unit()))) return;
   out.push_back(about("still-moving", pass, step, &entry,
                       fmt::format("{}: it moved on by {}, more than {}°", place_of(pass, step),
                                   units::format(*entry.also), units::format_number(kStill)),
@@ -167,7 +152,7 @@ void judge_gate(const Pass& pass, const Step& step, const Entry& entry, std::vec
                                     text::shortest(*entry.count), *step.expect),
                         remedy_for("count-short", step)));
   if (step.kind == StageKind::measure && entry.value && (step.low || step.high) &&
-      !inside(*entry.value, step.low, step.high)) {
+      !plan::inside(*entry.value, step.low, step.high)) {
     const units::Unit& unit = step.high ? step.high->unit() : step.low->unit();
     out.push_back(about("measure-out", pass, step, &entry,
                         fmt::format("{}: {} {} {}", place_of(pass, step), shown(*entry.value, unit),

@@ -1,4 +1,4 @@
-#include <clampbook/plan/plan.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/review/finding.h>
 #include <clampbook/review/operation.h>
 #include <clampbook/schedule/build.h>
@@ -15,7 +15,7 @@ BuildPart build_part(const schedule::Build& build, const schedule::Operation& op
   BuildPart out{{build.title, build.source->name(), std::move(sha256)}, operation.name};
   for (const std::size_t i : build.in_order())
     out.build.operations.push_back({build.operations[i].name, build.operations[i].after});
-  out.build.steps = plan::make_plan(operation.schedule, operation.only).steps.size();
+  out.build.steps = plan::count_steps(operation.schedule, operation.only);
   return out;
 }
 

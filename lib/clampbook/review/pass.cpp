@@ -1,4 +1,5 @@
 #include <clampbook/plan/plan_json.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/review/pass.h>
 #include <clampbook/schedule/build.h>
 #include <clampbook/schedule/read_schedule.h>
@@ -7,6 +8,7 @@
 #include <algorithm>
 #include <limits>
 #include <map>
+#include <set>
 #include <utility>
 
 namespace clampbook::review {
@@ -15,24 +17,12 @@ using record::Event;
 
 namespace {
 
-// The plan from the schedule's text, when the line of the resolved plan is damaged; nothing when that can't
-// be read.
-std::optional<plan::Plan> rebuild(const record::Begun& begun) {
-  if (begun.schedule.empty()) return std::nullopt;
-  try {
-    const auto source = std::make_shared<const text::Source>(
-        begun.file.empty() ? std::string("schedule") : begun.file, begun.schedule);
-    const schedule::Schedule schedule = schedule::is_build(begun.schedule)
-                                            ? schedule::read_own_gates(source, begun.operation.value_or(""))
-                                            : schedule::read_schedule(source);
-    std::vector<std::size_t> only;
-    if (begun.only)
-      only = schedule::select_bolts(schedule, std::make_shared<const text::Source>(
-                                                  "--only", *begun.only, text::Source::Kind::argument));
-    return plan::make_plan(schedule, only);
-  } catch (const InputError&) {
-    return std::nullopt;
-  }
+// The schedule as it was read when the pass began: of an operation of gates the build's text was kept.
+schedule::Schedule kept_schedule(const Pass& pass) {
+  const auto source = std::make_shared<const text::Source>("schedule", pass.schedule_text);
+  return schedule::is_build(pass.schedule_text)
+             ? schedule::read_own_gates(source, pass.build ? pass.build->operation : std::string())
+             : schedule::read_schedule(source);
 }
 
 std::optional<schedule::ToolList> tools_of(const record::Begun& begun) {
@@ -221,6 +211,18 @@ class Applied {
 
 }  // namespace
 
+std::optional<plan::Prepared> prepared_of(const Pass& pass) {
+  if (pass.schedule_text.empty()) return std::nullopt;
+  try {
+    const schedule::Schedule schedule = kept_schedule(pass);
+    std::vector<std::size_t> only;
+    if (pass.only) only = schedule::select_bolts(schedule, text::argument("--only", *pass.only));
+    return plan::prepare_kept(schedule, only, pass.tools ? &*pass.tools : nullptr);
+  } catch (const InputError&) {
+    return std::nullopt;
+  }
+}
+
 const Step* step_numbered(const Pass& pass, int number) {
   const std::vector<Step>& steps = pass.plan.steps;
   if (number < 1) return nullptr;
@@ -261,7 +263,7 @@ void begin(Pass& pass, const Event& event, const record::Begun& begun) {
 
 std::vector<Pass> read_passes(const record::Book& book) {
   std::map<std::int64_t, Pass> passes;
-  std::map<std::int64_t, const record::Begun*> begun;
+  std::set<std::int64_t> begun;
   std::map<std::int64_t, bool> planned;
   std::map<std::int64_t, std::vector<const Event*>> later;
   for (const Event& event : book.events) {
@@ -271,7 +273,7 @@ std::vector<Pass> read_passes(const record::Book& book) {
       Pass& pass = passes[number];
       pass.number = number;
       begin(pass, event, **line);
-      begun[number] = &**line;
+      begun.insert(number);
     } else if (const auto* resolved = std::get_if<record::Box<record::Planned>>(&event.line)) {
       if (auto plan = plan::from_record((*resolved)->plan)) {
         Pass& pass = passes[number];
@@ -299,9 +301,9 @@ std::vector<Pass> read_passes(const record::Book& book) {
   out.reserve(passes.size());
   for (auto& [number, pass] : passes) {
     if (!pass.lost && !planned[number]) {
-      std::optional<plan::Plan> plan = rebuild(*begun[number]);
-      pass.lost = !plan;
-      if (plan) pass.plan = std::move(*plan);
+      const std::optional<plan::Prepared> prepared = prepared_of(pass);
+      pass.lost = !prepared;
+      if (prepared) pass.plan = *prepared->plan;
     }
     pass.index = plan::StepIndex(pass.plan);
     for (const Event* event : later[number]) apply(pass, *event);

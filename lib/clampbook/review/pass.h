@@ -2,7 +2,7 @@
 // A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
-#include <clampbook/plan/plan.h>
+#include <clampbook/plan/prepare.h>
 #include <clampbook/plan/step_index.h>
 #include <clampbook/record/book.h>
 #include <clampbook/review/operation.h>
@@ -77,8 +77,8 @@ struct Pass {
   std::int64_t number = 0;  ///< 1, 2, ... in the book
   std::int64_t seq = 0;     ///< of its `begun` line
   std::string title{};
-  std::string sha256{};         ///< of the schedule's text
-  std::string schedule_text{};  ///< empty when its line is damaged; of gates of a build: the build's
+  std::string sha256{};               ///< of the schedule's text
+  std::string schedule_text{};        ///< empty when its line is damaged; of gates of a build: the build's
   std::optional<schedule::ToolList> tools{};  ///< as they were when it began
   std::optional<BuildPart> build{};           ///< when it is an operation of one
   bool trial = false;

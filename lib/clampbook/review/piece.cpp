@@ -9,8 +9,7 @@ using plan::StageKind;
 namespace {
 
 bool loads_the_bolt(StageKind kind) {
-  return kind == StageKind::torque || kind == StageKind::angle || kind == StageKind::yield ||
-         kind == StageKind::stretch;
+  return kind == StageKind::torque || schedule::row(kind).turns_on;
 }
 
 // The stage from which on a bolt counts as tightened: its last torque stage, else its first loading one; 0

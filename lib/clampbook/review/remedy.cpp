@@ -8,11 +8,6 @@ using plan::StageKind;
 
 namespace {
 
-// Stages that turn the bolt by something else than a torque: nobody can turn them again to see.
-bool by_turning(StageKind kind) {
-  return kind == StageKind::angle || kind == StageKind::yield || kind == StageKind::stretch;
-}
-
 // A reading that is only logged again is a second one.
 std::string in_place_of(const Entry* entry) {
   return entry != nullptr ? fmt::format("with --correct {}", entry->seq) : std::string("as a correction");
@@ -21,7 +16,7 @@ std::string in_place_of(const Entry* entry) {
 std::string too_low_before(const Entry* entry, StageKind later) {
   const std::string mistyped =
       fmt::format("if it was only mistyped, log the right reading {}", in_place_of(entry));
-  if (by_turning(later))
+  if (schedule::row(later).turns_on)
     return "do not pull on: the bolt's later stages began from too little; " + mistyped +
            "; else loosen it fully and start it again at snug, or fit a new one if it may be past its yield "
            "point";
@@ -68,7 +63,7 @@ std::string remedy_for(std::string_view slug, const Step& step, const Entry* ent
     return "loosen it now and log it; if it was done but not logged, log it with the time at which it was "
            "done";
   if (slug == "missed-step")
-    return by_turning(step.kind)
+    return schedule::row(step.kind).turns_on
                ? "look at the witness marks before you turn; if the bolt was not turned, turn it now and log "
                  "it; if you can't tell, turn no further: mark it unsure"
                : "tighten it now and log it; if it was done but not logged, log it with the time at which it "
@@ -76,7 +71,7 @@ std::string remedy_for(std::string_view slug, const Step& step, const Entry* ent
   if (slug == "gate-open")
     return "do it, then tick it off; if it can no longer be done, take the joint apart as far as needed";
   if (slug == "doubled")
-    return by_turning(step.kind)
+    return schedule::row(step.kind).turns_on
                ? "if the bolt was turned twice, do not back off and carry on: fit a new bolt and look at its "
                  "neighbours; if it was one turn entered twice, void one of the two lines"
                : "a torque read twice does no harm if both are in the window; void the line that was not a "

@@ -1,5 +1,6 @@
 #include <clampbook/joint/wrench.h>
 #include <clampbook/plan/tools.h>
+#include <clampbook/plan/window.h>
 #include <clampbook/review/judge.h>
 #include <clampbook/review/tool_check.h>
 #include <clampbook/units/format.h>
@@ -38,7 +39,7 @@ Measured shown_by(const schedule::TorqueWrench& tool, joint::Torque torque) {
 }
 
 bool in_range(const schedule::TorqueWrench& tool, const Measured& shown) {
-  return shown.si() >= tool.range.low.si() * (1 - 1e-9) && shown.si() <= tool.range.high.si() * (1 + 1e-9);
+  return plan::inside(shown, tool.range.low, tool.range.high);
 }
 
 std::string range_text(const schedule::TorqueWrench& tool) {

@@ -39,39 +39,6 @@ std::string_view name(ReuseKind kind) {
   throw std::logic_error("a rule of reuse without a name");
 }
 
-std::string_view name(StageKind kind) {
-  switch (kind) {
-    case StageKind::snug:
-      return "snug";
-    case StageKind::torque:
-      return "torque";
-    case StageKind::angle:
-      return "angle";
-    case StageKind::yield:
-      return "yield";
-    case StageKind::stretch:
-      return "stretch";
-    case StageKind::loosen:
-      return "loosen";
-    case StageKind::recheck:
-      return "recheck";
-    case StageKind::act:
-      return "do";
-    case StageKind::count:
-      return "count";
-    case StageKind::measure:
-      return "measure";
-    case StageKind::wait:
-      return "wait";
-  }
-  throw std::logic_error("a stage kind without a name");
-}
-
-bool is_gate(StageKind kind) {
-  return kind == StageKind::act || kind == StageKind::count || kind == StageKind::measure ||
-         kind == StageKind::wait;
-}
-
 std::string Strength::text() const {
   return own ? std::string("own figures") : designation;
 }

@@ -2,6 +2,7 @@
 // A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
+#include <clampbook/schedule/stage_kind.h>
 #include <clampbook/schedule/target.h>
 #include <clampbook/text/source.h>
 #include <clampbook/units/format.h>
@@ -136,11 +137,6 @@ struct OrderRule {
   std::vector<std::size_t> bolts{};  ///< for explicit_list: indices in Schedule::bolts
   [[nodiscard]] std::string text() const;
 };
-
-enum class StageKind { snug, torque, angle, yield, stretch, loosen, recheck, act, count, measure, wait };
-/// "snug", "torque", ... "do", "count", "measure", "wait": as in the file and in machine output.
-[[nodiscard]] std::string_view name(StageKind kind);
-[[nodiscard]] bool is_gate(StageKind kind);
 
 /// What one source says of a stage's figure (`says:`), where the sources differ.
 struct Saying {

@@ -12,30 +12,10 @@ using units::Dimension;
 
 namespace {
 
-constexpr std::array kActions{StageKind::snug,    StageKind::torque,  StageKind::angle,   StageKind::yield,
-                              StageKind::stretch, StageKind::loosen,  StageKind::recheck, StageKind::act,
-                              StageKind::count,   StageKind::measure, StageKind::wait};
-
 // What a stage may say besides its action.
 constexpr std::array<std::string_view, 15> kOtherKeys{
     "name",         "bolts",  "order", "reverse", "tolerance", "source", "says", "written_for",
     "final_torque", "expect", "from",  "to",      "above",     "below",  "each"};
-
-std::optional<Dimension> dimension_of(StageKind kind) {
-  switch (kind) {
-    case StageKind::snug:
-    case StageKind::torque:
-    case StageKind::recheck:
-      return Dimension::torque;
-    case StageKind::angle:
-    case StageKind::loosen:
-      return Dimension::angle;
-    case StageKind::stretch:
-      return Dimension::length;
-    default:
-      return std::nullopt;
-  }
-}
 
 class StageReader {
  public:
@@ -69,8 +49,9 @@ class StageReader {
  private:
   const YamlNode* find_action() {
     const YamlNode* found = nullptr;
-    for (const StageKind kind : kActions) {
-      const YamlNode* value = form_.take(name(kind));
+    for (const StageKindRow& row : kStageKinds) {
+      const StageKind kind = row.kind;
+      const YamlNode* value = form_.take(row.name);
       if (value == nullptr) continue;
       if (found != nullptr) {
         text::Diagnostic two{
@@ -100,7 +81,7 @@ class StageReader {
       return;
     }
     std::vector<std::string_view> words;
-    for (const StageKind kind : kActions) words.push_back(name(kind));
+    for (const StageKindRow& row : kStageKinds) words.push_back(row.name);
     reading_.error("missing-key", fmt::format("stage {} says nothing that is to be done", stage_.number),
                    node_.at, fmt::format("one of: {}", fmt::join(words, ", ")));
   }
@@ -197,9 +178,7 @@ void StageReader::read_bolt_stage(const YamlNode& action) {
   read_tolerance();
   read_stage_order();
   if (const YamlNode* node = form_.take("final_torque")) {
-    const bool fits = stage_.kind == StageKind::angle || stage_.kind == StageKind::yield ||
-                      stage_.kind == StageKind::stretch;
-    if (!fits) {
+    if (!row(stage_.kind).turns_on) {
       reading_.error("conflicting-keys",
                      fmt::format("'final_torque' has no meaning on a {} stage", name(stage_.kind)),
                      form_.key_at("final_torque"), "it belongs to angle, stretch and yield stages");
@@ -239,15 +218,14 @@ void StageReader::read_action(const YamlNode& action) {
     default:
       break;
   }
-  stage_.target = read_target(action, what(), *dimension_of(stage_.kind), reading_);
+  stage_.target = read_target(action, what(), *row(stage_.kind).figure, reading_);
 }
 
 void StageReader::read_tolerance() {
   const YamlNode* node = form_.take("tolerance");
   if (node == nullptr) return;
   if (!stage_.target) {
-    if (stage_.same_torque || stage_.yield_share || stage_.kind == StageKind::snug ||
-        stage_.kind == StageKind::loosen)
+    if (stage_.same_torque || stage_.yield_share || !row(stage_.kind).sentence_without_figure.empty())
       reading_.error(
           "conflicting-keys",
           fmt::format("a tolerance has no figure to belong to on this {} stage", name(stage_.kind)),
@@ -262,7 +240,7 @@ void StageReader::read_tolerance() {
   }
   const auto text = read_text(*node, "'tolerance'", reading_);
   if (!text) return;
-  ToleranceScan scan = scan_tolerance(*text, *dimension_of(stage_.kind));
+  ToleranceScan scan = scan_tolerance(*text, *row(stage_.kind).figure);
   if (!scan.tolerance) {
     reading_.error(scan.fault.slug, fmt::format("'tolerance': {}", scan.fault.message),
                    node->part(scan.fault.at, scan.fault.length), scan.fault.help);
@@ -310,7 +288,7 @@ void StageReader::read_origins() {
     for (const YamlNode* item : one_or_list(*source))
       if (auto word = read_source_name(*item)) stage_.sources.push_back(std::move(*word));
   if (const YamlNode* says = form_.take("says")) {
-    const std::optional<Dimension> dimension = dimension_of(stage_.kind);
+    const std::optional<Dimension> dimension = row(stage_.kind).figure;
     if (says->kind != YamlNode::Kind::map) {
       reading_.error("wrong-shape",
                      fmt::format("'says' is {} where each source has its figure", says->shape()), says->at,
