@@ -1,5 +1,6 @@
 // From a schedule to what is worked by: steps with their windows and settings, what the stages do to the
 // bolts, and what there is to be careful about. The one way there.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

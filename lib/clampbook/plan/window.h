@@ -1,4 +1,5 @@
 // Whether a reading lies in its window: the one place that decides it.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/plan/plan.h>

@@ -104,6 +104,10 @@ struct Pass {
 /// The entry that stands on a line of the book, or nullptr.
 [[nodiscard]] const Entry* entry_on(const Pass& pass, std::int64_t line);
 
+/// The pass as it was prepared when it began: from the text of its schedule, the bolts that it is for and its
+/// tools. Nothing when that text can't be read.
+[[nodiscard]] std::optional<plan::Prepared> prepared_of(const Pass& pass);
+
 /// The step of that number, or nullptr.
 [[nodiscard]] const Step* step_numbered(const Pass& pass, int number);
 

@@ -1,4 +1,5 @@
 // What a stage can be, in one table: every fact that depends on nothing but its kind stands here.
+// A figure from here may be taken to a bolt: what has to be said with it stands in clampbook/text/cautions.h.
 #pragma once
 
 #include <clampbook/units/unit.h>
