@@ -81,14 +81,14 @@ class Lognormal {
 /// throws  DomainError
 [[nodiscard]] double quantile(std::vector<double> values, double share);
 
-/// 5 % and 95 % points, sorting once.
+/// 5 % and 95 % points.
 struct Band {
   double p5;
   double p95;
 };
 [[nodiscard]] Band band(std::vector<double> values);
 
-/// Several points at once, sorting once.
+/// Several points at once.
 /// in      values  as for quantile; an empty list has no points and gives none
 ///         shares  0 .. 1 each
 /// out     one value for each share, in their order

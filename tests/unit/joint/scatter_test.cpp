@@ -6,8 +6,11 @@
 #include "tests/support/catch.h"
 #include "tests/support/values.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
+#include <vector>
 
 namespace {
 
@@ -69,6 +72,30 @@ TEST_CASE("a range is the 5 and 95 percent point of its lognormal", "[joint][sca
   REQUIRE_THAT(Lognormal::about(0.12, 0.15).median(), WithinRel(0.12, 1e-15));
   REQUIRE_THROWS_AS(Lognormal::from_range(0, 1), DomainError);
   REQUIRE_THROWS_AS(Lognormal::from_range(0.2, 0.1), DomainError);
+}
+
+TEST_CASE("several quantiles at once are those of the sorted values", "[joint][scatter]") {
+  RandomSequence random(7);
+  for (const std::size_t count :
+       {std::size_t{1}, std::size_t{2}, std::size_t{3}, std::size_t{101}, std::size_t{4096}}) {
+    std::vector<double> values(count);
+    for (double& v : values) v = std::floor(50 * random.uniform());  // many alike
+    std::vector<double> sorted = values;
+    std::sort(sorted.begin(), sorted.end());
+    const std::vector<double> found = quantiles(values, {0.5, 0, 0.95, 0.05, 1, 0.001});
+    REQUIRE(found.size() == 6);
+    const std::array<double, 6> shares{0.5, 0, 0.95, 0.05, 1, 0.001};
+    for (std::size_t i = 0; i < shares.size(); ++i) {
+      const double place = shares[i] * static_cast<double>(count - 1);
+      const auto below = static_cast<std::size_t>(place);
+      const double above = sorted[std::min(below + 1, count - 1)];
+      REQUIRE(found[i] == sorted[below] + (place - static_cast<double>(below)) * (above - sorted[below]));
+      REQUIRE(quantile(values, shares[i]) == found[i]);
+    }
+    REQUIRE(band(values).p95 == found[2]);
+  }
+  REQUIRE(quantiles({}, {0.5}).empty());
+  REQUIRE_THROWS_AS(quantiles({1.0}, {1.5}), DomainError);
 }
 
 TEST_CASE("quantiles of a ramp are its values", "[joint][scatter]") {
