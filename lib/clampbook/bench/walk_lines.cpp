@@ -179,9 +179,20 @@ bool Walk::awaits_companion(const View& view) const {
 bool Walk::leave_companion(const std::string& words, const View& view) {
   if (asked_ != Asked::companion) return true;
   choose_next(view);
-  shown_step_ = step_;
-  if (step(view) != nullptr) return true;
-  unread(words, "not-due", "comes after the last step");
+  const Step* next = step(view);
+  const bool confirmed = next != nullptr && (!settings_.somebody_answers || confirmed_.contains(next->stage));
+  if (next != nullptr && next->bolt && confirmed) {
+    shown_step_ = step_;
+    return true;
+  }
+  // Nobody has seen the gate or the stage that comes now: it was not meant for that.
+  if (next == nullptr) {
+    unread(words, "not-due", "comes after the last step");
+  } else if (!next->bolt) {
+    unread(words, "not-due", fmt::format("does not belong to step {}: {}", next->step, next->text));
+  } else {
+    unread(words, "unanswered", "comes before the stage is confirmed: first y");
+  }
   return false;
 }
 

@@ -72,7 +72,8 @@ TEST_CASE("every line at every question is heard and leaves a walk that goes on"
       REQUIRE(b.walk.asked() == question);
       const std::size_t before = b.book.book().events.size();
       const Outcome outcome = b.type(line);
-      CHECK(is_line_heard(outcome));
+      // At a question an empty line asks it again, which is the face's.
+      CHECK((is_line_heard(outcome) || (line.empty() && question != Asked::nothing)));
       CHECK_FALSE(outcome.request);
       CHECK(outcome.signal == bench::Signal::go_on);
       CHECK(b.due() != 0);
@@ -92,6 +93,23 @@ TEST_CASE("a question that blocks lets only its answers through", "[bench][walk]
     CHECK(of_kind<bench::Unread>(outcome)[0].reason == "unanswered");
     CHECK(b.walk.asked() == question);
   }
+}
+
+// It was filed at the gate behind the last bolt, as a bolt's reading without a bolt.
+TEST_CASE("a figure at the question for the last final torque is not filed at the gate behind it",
+          "[bench][walk]") {
+  Bench b(two_bolts());
+  ask(b, Asked::companion);
+  static_cast<void>(b.type("70 N·m"));
+  static_cast<void>(b.type("60"));
+  REQUIRE(b.walk.asked() == Asked::companion);
+  const std::size_t before = b.book.book().events.size();
+  const Outcome outcome = b.type("61");
+  CHECK(b.book.book().events.size() == before);
+  REQUIRE(of_kind<bench::Unread>(outcome).size() == 1);
+  CHECK(of_kind<bench::Unread>(outcome)[0].reason == "not-due");
+  REQUIRE(of_kind<bench::Due>(outcome).size() == 1);
+  CHECK(of_kind<bench::Due>(outcome)[0].step.kind == plan::StageKind::count);
 }
 
 TEST_CASE("a wrench's line that meets a question waits and is filed after the answer", "[bench][walk]") {
@@ -218,8 +236,9 @@ TEST_CASE("random lines always come to an end with nothing lost in silence", "[b
                : step->kind == plan::StageKind::measure ? "0.05 mm"
                                                         : "y";
       }
+      const bool asked_again = line.empty() && b.walk.asked() != Asked::nothing;
       outcome = b.type(line);
-      CHECK(is_line_heard(outcome));
+      CHECK((is_line_heard(outcome) || asked_again));
       CHECK(b.book.book().events.size() <= before + 1);
       while (outcome.signal == bench::Signal::go_on && outcome.more) outcome = bench::go_on(b.book, b.walk);
     }
