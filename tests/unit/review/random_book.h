@@ -31,7 +31,7 @@ inline constexpr const char* kEveryStage =
     "  - {id: 1, group: g, fastener: a}\n  - {id: 2, group: g, fastener: a}\n  - {id: 3, group: g, fastener: "
     "a}\n"
     "  - {id: 4, group: g, fastener: a}\n  - {id: 5, group: h, fastener: b}\n"
-    "order: listed\nby: group\n"
+    "order: listed\n"
     "stages:\n"
     "  - {measure: length, from: 58.8 mm, to: 59.2 mm, each: bolts, name: free}\n"
     "  - {count: dowels, expect: 2}\n"
@@ -58,8 +58,11 @@ inline constexpr const char* kTurnedBuild =
 
 class RandomBook {
  public:
-  /// Every other one is calm: only few readings are off, so that bolts can be alike.
-  explicit RandomBook(std::uint32_t seed) : random_(seed), calm_(seed % 2 == 0) { begin(); }
+  /// Of three one is wild, one calm, so that bolts can be alike, and one goes through the operations of a
+  /// build.
+  explicit RandomBook(std::uint32_t seed) : random_(seed), calm_(seed % 3 != 0), builds_(seed % 3 == 2) {
+    begin();
+  }
 
   [[nodiscard]] const record::Book& book() const { return book_; }
   [[nodiscard]] const review::Passes& passes() const { return passes_; }
@@ -75,11 +78,11 @@ class RandomBook {
   /// Writes something.
   void write() {
     const review::Pass& pass = passes_.all()[below(passes_.all().size())];
-    if (one_in(60)) {
+    if (!builds_ && one_in(60)) {
       book_.damages.push_back({line_ + 1, one_in(2), "line " + std::to_string(++line_) + " is damaged"});
       return;
     }
-    if (one_in(40) && pass_ < 6) return begin();
+    if (one_in(builds_ ? 8 : 30) && pass_ < (builds_ ? 8 : 5)) return begin();
     if (one_in(calm_ ? 25 : 12)) return amend(pass);
     entry(pass);
   }
@@ -110,8 +113,8 @@ class RandomBook {
 
   void begin() {
     ++pass_;
-    const bool gates = pass_ > 1 && one_in(2);
-    const std::string build = one_in(4) ? kTurnedBuild : kBuild;
+    const bool gates = builds_ ? !one_in(6) : pass_ > 1 && one_in(4);
+    const std::string build = one_in(2) ? kTurnedBuild : kBuild;
     const auto source =
         std::make_shared<const text::Source>("s.yaml", gates ? build : std::string(kEveryStage));
     record::Begun line{pass_, "", "s.yaml"};
@@ -189,17 +192,17 @@ class RandomBook {
     if (one_in(calm_ ? 20 : 6)) {
       corrects = some_line(pass);
       const review::Entry* entry = review::entry_on(pass, *corrects);
-      if (entry != nullptr && !one_in(6)) step = review::step_numbered(pass, entry->step);
+      if (entry != nullptr && !one_in(3)) step = review::step_numbered(pass, entry->step);
     }
     if (step == nullptr) return add(record::Tick{{pass.number, 99}, corrects});
     const record::Place at{pass.number, step->step, step->stage, step->bolt};
     if (step->kind == plan::StageKind::count)
-      return add(record::Count{at, static_cast<double>(1 + below(3)), "2", corrects});
+      return add(record::Count{at, one_in(3) ? 1.0 : 2.0, "2", corrects});
     if (step->kind == plan::StageKind::measure)
       return add(record::Measure{
           at,
           record::Quantity{units::Dimension::length,
-                           step->label ? 0.0588 + 0.00002 * static_cast<double>(below(4)) : about(0.0019)},
+                           step->label ? 58.8 + 0.01 * static_cast<double>(below(6)) : about(1.9)},
           "", corrects});
     if (step->is_gate()) return add(record::Tick{at, corrects});
     reading(*step, at, corrects);
@@ -228,7 +231,7 @@ class RandomBook {
   }
 
   std::mt19937 random_;
-  bool calm_;
+  bool calm_, builds_;
   record::Book book_{};
   review::Passes passes_{};
   std::vector<const record::Event*> fresh_{};
