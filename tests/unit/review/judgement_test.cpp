@@ -110,7 +110,7 @@ class Beside {
   bool alone_ = true;
 };
 
-TEST_CASE("what is kept line by line is what the whole book says, at every line", "[review][judgement]") {
+TEST_CASE("what is kept line by line is what the whole book says at every line", "[review][judgement]") {
   std::map<std::string, int> slugs;
   for (std::uint32_t seed = 1; seed <= 24; ++seed) {
     INFO("seed " << seed);
