@@ -17,6 +17,7 @@ using review::Pass;
 namespace {
 
 constexpr std::size_t kMostNamed = 6;  // passes, in a message
+constexpr std::size_t kMostBoltsNamed = 24;
 
 [[noreturn]] void refuse(const std::string& book, std::string slug, std::string message, std::string help) {
   text::Diagnostic d{std::move(slug), std::move(message), std::move(help)};
@@ -94,18 +95,16 @@ const Pass& choose_pass(const std::vector<Pass>& passes, const std::optional<Wor
 }
 
 void require_bolt(const Pass& pass, const Word& word) {
-  std::vector<std::string_view> ids;
-  for (const plan::PlanBolt& bolt : pass.plan.bolts) ids.push_back(bolt.id);
   const std::string& id = word.text;
-  if (std::find(ids.begin(), ids.end(), id) == ids.end()) {
+  if (!pass.index.bolt(id)) {
+    std::vector<std::string_view> ids;
+    for (const plan::PlanBolt& bolt : pass.plan.bolts) ids.push_back(bolt.id);
     std::string help = text::did_you_mean(id, ids);
-    if (help.empty() && ids.size() <= 24) help = "the bolts are " + text::list_words(ids, "and");
+    if (help.empty() && ids.size() <= kMostBoltsNamed) help = "the bolts are " + text::list_words(ids, "and");
     throw InputError(text::Diagnostic{"unknown-bolt", fmt::format("bolt '{}' is not known", id),
                                       std::move(help), word.place()});
   }
-  const bool belongs = std::any_of(pass.plan.steps.begin(), pass.plan.steps.end(),
-                                   [&](const plan::Step& s) { return s.bolt == id; });
-  if (!belongs)
+  if (pass.index.turning(id).empty())
     throw InputError(text::Diagnostic{
         "not-in-pass",
         pass.only ? fmt::format("bolt {} is not in pass {}: this pass is for {}", id, pass.number,

@@ -37,65 +37,76 @@ const record::Event* Keys::find(const std::optional<Word>& key, const std::strin
 }
 
 OpenBook::OpenBook(std::string path, Clock clock)
-    : name_(std::move(path)),
-      clock_(std::move(clock)),
-      file_(name_, record::BookFile::Missing::refuse),
-      passes_(review::read_passes(file_.book())) {
+    : name_(std::move(path)), clock_(std::move(clock)), file_(name_, record::BookFile::Missing::refuse) {
+  static_cast<void>(follow());
+}
+
+std::vector<Finding> OpenBook::follow() {
   keys_.follow(book());
+  if (followed_ == 0) {
+    passes_.take(book());
+    followed_ = book().events.size();
+  }
+  std::vector<Finding> brought;
+  for (; followed_ < book().events.size(); ++followed_) {
+    const record::Event& event = book().events[followed_];
+    passes_.take(event);
+    brought.clear();
+    for (auto& [number, judgement] : judged_) {
+      std::vector<Finding> found = judgement.take(event, {book(), passes(), pass(number)});
+      if (number == event.pass()) brought = std::move(found);
+    }
+  }
+  return brought;
 }
 
 const Pass& OpenBook::pass(std::int64_t number) const {
-  const auto found =
-      std::find_if(passes_.begin(), passes_.end(), [&](const Pass& p) { return p.number == number; });
-  if (found == passes_.end()) throw std::logic_error("a pass that is not in the book");
+  const Pass* found = passes_.find(number);
+  if (found == nullptr) throw std::logic_error("a pass that is not in the book");
   return *found;
-}
-
-Pass* OpenBook::find_pass(std::int64_t number) {
-  const auto found =
-      std::find_if(passes_.begin(), passes_.end(), [&](const Pass& p) { return p.number == number; });
-  return found == passes_.end() ? nullptr : &*found;
 }
 
 bool OpenBook::resume() {
   const record::BookFile::Change change = file_.resume();
   if (change == record::BookFile::Change::none) return false;
-  if (change == record::BookFile::Change::another) keys_.clear();
-  keys_.follow(book());
-  passes_ = review::read_passes(book());
-  judged_.reset();
+  if (change == record::BookFile::Change::another) {
+    keys_.clear();
+    passes_ = {};
+    followed_ = 0;
+    judged_.clear();
+  }
+  static_cast<void>(follow());
   return true;
 }
 
+review::Judgement& OpenBook::judgement(const Pass& pass) {
+  const auto found = judged_.find(pass.number);
+  if (found != judged_.end()) return found->second;
+  return judged_.emplace(pass.number, review::Judgement({book(), passes(), pass})).first->second;
+}
+
 const std::vector<Finding>& OpenBook::findings(const Pass& pass) {
-  const std::int64_t lines = book().lines;
-  if (!judged_ || judged_->pass != pass.number || judged_->lines != lines)
-    judged_ =
-        Judged{pass.number, lines, review::find_findings(book(), passes_, pass, review::Until::at_once)};
-  return judged_->findings;
+  return judgement(pass).at_once();
 }
 
 std::optional<Answer> OpenBook::repeated(const std::optional<Word>& key, const std::string& typed) {
   const record::Event* event = keys_.find(key, typed, name_);
   if (event == nullptr) return std::nullopt;
-  Answer out{event, find_pass(event->pass()), true};
+  Answer out{event, passes_.find(event->pass()), true};
   if (out.pass == nullptr) return out;
-  for (const Finding& finding : findings(*out.pass))
-    if (finding.seq == event->seq) out.findings.push_back(finding);
+  out.findings = judgement(*out.pass).of_line(event->seq, *out.pass);
   out.next = review::Progress(*out.pass).due();
   return out;
 }
 
 Answer OpenBook::append(const record::Draft& draft, record::Timestamp now) {
-  Pass* pass = find_pass(record::pass_of(draft.line));
+  const Pass* pass = passes_.find(record::pass_of(draft.line));
   if (pass == nullptr) throw std::logic_error("a line for a pass that is not in the book");
-  const std::vector<Finding> before = findings(*pass);  // a copy: the next judgement takes its place
+  static_cast<void>(judgement(*pass));  // so that it takes the line
   static_cast<void>(file_.append({&draft, 1}, now));
   const record::Event& written = book().events.back();
-  keys_.follow(book());
-  review::apply(*pass, written);
   Answer out{&written, pass};
-  out.findings = review::not_in(before, findings(*pass));
+  out.findings = follow();
   out.next = review::Progress(*pass).due();
   return out;
 }
@@ -104,16 +115,18 @@ Answer OpenBook::file(const EntryRequest& request) {
   const record::Timestamp now = clock_();
   check(request, now);
   if (auto answer = repeated(request.key, typed_digest(request))) return *std::move(answer);
-  const Pass& pass = choose_pass(passes_, request.pass, PassFor::writing, name_);
+  const Pass& pass = choose_pass(passes(), request.pass, PassFor::writing, name_);
   return append(draft_for(pass, request, name_, now), now);
 }
 
 Answer OpenBook::file(const AmendRequest& request) {
   require_key(request.key);
   if (auto answer = repeated(request.key, typed_digest(request))) return *std::move(answer);
-  const Pass& pass = choose_pass(passes_, request.pass, PassFor::amending, name_);
+  const Pass& pass = choose_pass(passes(), request.pass, PassFor::amending, name_);
   const record::Timestamp now = clock_();
-  const auto finished = [&] { return review::find_findings(book(), passes_, pass, review::Until::finished); };
+  const auto finished = [&] {
+    return review::find_findings(book(), passes(), pass, review::Until::finished);
+  };
   return append(draft_for(pass, request, finished, now), now);
 }
 

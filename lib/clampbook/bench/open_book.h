@@ -7,9 +7,12 @@
 #include <clampbook/bench/request.h>
 #include <clampbook/record/book_file.h>
 #include <clampbook/review/finding.h>
+#include <clampbook/review/judgement.h>
+#include <clampbook/review/passes.h>
 
 #include <cstdint>
 #include <functional>
+#include <map>
 #include <optional>
 #include <string>
 #include <unordered_map>
@@ -43,7 +46,7 @@ class OpenBook {
 
   [[nodiscard]] const record::Book& book() const { return file_.book(); }
   [[nodiscard]] const std::string& name() const { return name_; }
-  [[nodiscard]] const std::vector<review::Pass>& passes() const { return passes_; }
+  [[nodiscard]] const std::vector<review::Pass>& passes() const { return passes_.all(); }
   /// The pass of that number, which must be there.
   [[nodiscard]] const review::Pass& pass(std::int64_t number) const;
   [[nodiscard]] record::Timestamp now() const { return clock_(); }
@@ -73,19 +76,18 @@ class OpenBook {
 
  private:
   [[nodiscard]] std::optional<Answer> repeated(const std::optional<Word>& key, const std::string& typed);
-  [[nodiscard]] review::Pass* find_pass(std::int64_t number);
+  /// Takes the lines that came since: our own and those of others. Returns what the last one brought of its
+  /// pass.
+  std::vector<review::Finding> follow();
+  [[nodiscard]] review::Judgement& judgement(const review::Pass& pass);
 
   std::string name_;
   Clock clock_;
   record::BookFile file_;
-  std::vector<review::Pass> passes_;
-  Keys keys_;
-  struct Judged {
-    std::int64_t pass = 0;
-    std::int64_t lines = 0;  // of the book, then
-    std::vector<review::Finding> findings;
-  };
-  std::optional<Judged> judged_{};
+  review::Passes passes_{};
+  std::size_t followed_ = 0;  // events of the book
+  Keys keys_{};
+  std::map<std::int64_t, review::Judgement> judged_{};  // by pass, those that were asked for
 };
 
 }  // namespace clampbook::bench

@@ -98,6 +98,24 @@ void judge_operation(const record::Book& book, const std::vector<Pass>& passes, 
   out.push_back(std::move(f));
 }
 
+bool may_wait_for_itself(const std::vector<Pass>& passes, const Pass& pass) {
+  const BuildPart& own = *pass.build;
+  std::vector<std::string> names = after_of(own.build, own.operation);
+  std::set<std::string> waited(names.begin(), names.end());
+  while (!names.empty()) {
+    const std::string name = names.back();
+    names.pop_back();
+    for (const Pass& other : passes) {
+      if (!other.build || other.build->build.title != own.build.title || other.build->operation != name)
+        continue;
+      if (other.number >= pass.number) return true;
+      for (const std::string& next : after_of(other.build->build, name))
+        if (waited.insert(next).second) names.push_back(next);
+    }
+  }
+  return false;
+}
+
 std::vector<BuildState> build_states(const record::Book& book, const std::vector<Pass>& passes) {
   std::vector<BuildState> out;
   for (auto pass = passes.rbegin(); pass != passes.rend(); ++pass) {

@@ -34,6 +34,10 @@ struct BuildPart {
 void judge_operation(const record::Book& book, const std::vector<Pass>& passes, const Pass& pass,
                      std::vector<Finding>& out);
 
+/// Whether entries of the pass may decide what judge_operation() says of it: builds that were changed between
+/// two passes may form a ring, and a later pass may go through the same bolts.
+[[nodiscard]] bool may_wait_for_itself(const std::vector<Pass>& passes, const Pass& pass);
+
 struct BuildState {
   std::string title;
   std::vector<std::string> finished{}, open{};  ///< names of operations, in their order

@@ -1,4 +1,3 @@
-#include <clampbook/plan/plan_json.h>
 #include <clampbook/plan/prepare.h>
 #include <clampbook/review/pass.h>
 #include <clampbook/schedule/build.h>
@@ -7,8 +6,6 @@
 
 #include <algorithm>
 #include <limits>
-#include <map>
-#include <set>
 #include <utility>
 
 namespace clampbook::review {
@@ -23,15 +20,6 @@ schedule::Schedule kept_schedule(const Pass& pass) {
   return schedule::is_build(pass.schedule_text)
              ? schedule::read_own_gates(source, pass.build ? pass.build->operation : std::string())
              : schedule::read_schedule(source);
-}
-
-std::optional<schedule::ToolList> tools_of(const record::Begun& begun) {
-  if (!begun.tools) return std::nullopt;
-  try {
-    return schedule::read_tools(std::make_shared<const text::Source>("tools", *begun.tools));
-  } catch (const InputError&) {
-    return std::nullopt;  // a newer program's list; its readings still count
-  }
 }
 
 // In the unit of the last quantity that was typed, so that findings speak as the person did.
@@ -104,8 +92,27 @@ bool fitted_since(const Pass& pass, const Doubt& doubt) {
                      [&](const Fitting& f) { return f.fitted && f.seq > doubt.seq && f.bolt == doubt.bolt; });
 }
 
+// What stands at the step of an entry that counts no more.
+void stand_anew(Pass& pass, int number) {
+  const Step* step = step_numbered(pass, number);
+  if (step == nullptr) return;
+  std::size_t standing = Standing::kNone, count = 0;
+  for (const std::size_t i : pass.entries_at.at(number)) {
+    if (pass.entries[i].voided_by || pass.entries[i].past_piece) continue;
+    standing = i;
+    ++count;
+  }
+  if (count == 0)
+    pass.standing.open(position_of(pass, *step));
+  else
+    pass.standing.set(position_of(pass, *step), standing, count > 1);
+}
+
 void void_line(Pass& pass, std::int64_t line, std::int64_t by) {
-  if (Entry* entry = on_line(pass.entries, line)) entry->voided_by = by;
+  if (Entry* entry = on_line(pass.entries, line)) {
+    entry->voided_by = by;
+    stand_anew(pass, entry->step);
+  }
   if (Doubt* doubt = on_line(pass.doubts, line)) {
     doubt->resolved = true;
     forget_unresolved(pass, *doubt);
@@ -133,19 +140,20 @@ void resolve_doubts(Pass& pass, const std::string& bolt, int up_to, std::int64_t
 }
 
 // What was entered at the step belongs to a piece that is no longer there.
-void leave_behind(Pass& pass, int step) {
-  const auto found = pass.entries_at.find(step);
+void leave_behind(Pass& pass, std::size_t position) {
+  pass.standing.open(position);
+  const auto found = pass.entries_at.find(pass.plan.steps[position].step);
   if (found == pass.entries_at.end()) return;
   for (const std::size_t entry : found->second) pass.entries[entry].past_piece = true;
-  pass.entries_at.erase(found);
 }
 
 void fit(Pass& pass, std::int64_t seq, const std::vector<std::string>& bolts, bool fitted,
          std::int64_t uses) {
   for (const std::string& bolt : bolts) {
+    pass.fittings_of[bolt].push_back(pass.fittings.size());
     pass.fittings.push_back({seq, bolt, fitted, uses});
     for (const auto* positions : {&pass.index.turning(bolt), &pass.index.gates(bolt)})
-      for (const std::size_t position : *positions) leave_behind(pass, pass.plan.steps[position].step);
+      for (const std::size_t position : *positions) leave_behind(pass, position);
     if (fitted) resolve_doubts(pass, bolt, std::numeric_limits<int>::max(), 0);
   }
 }
@@ -160,6 +168,7 @@ void take_entry(Pass& pass, const Event& event, Entry entry) {
       step->target->dimension() == entry.value->dimension())
     entry.value = entry.value->converted_to(step->target->unit());
   pass.ended = entry.at;
+  if (step != nullptr) pass.standing.fill(position_of(pass, *step), pass.entries.size());
   pass.entries_at[entry.step].push_back(pass.entries.size());
   pass.entries.push_back(std::move(entry));
 }
@@ -245,101 +254,44 @@ void apply(Pass& pass, const Event& event) {
   std::visit(Applied(pass, event), event.line);
 }
 
-namespace {
-
-void begin(Pass& pass, const Event& event, const record::Begun& begun) {
-  pass.seq = event.seq;
-  pass.title = begun.title;
-  pass.sha256 = begun.sha256;
-  pass.schedule_text = begun.schedule;
-  pass.trial = begun.trial;
-  pass.only = begun.only;
-  pass.began = event.at;
-  pass.tools = tools_of(begun);
-  if (begun.build && begun.operation) pass.build = BuildPart{*begun.build, *begun.operation};
-}
-
-}  // namespace
-
-std::vector<Pass> read_passes(const record::Book& book) {
-  std::map<std::int64_t, Pass> passes;
-  std::set<std::int64_t> begun;
-  std::map<std::int64_t, bool> planned;
-  std::map<std::int64_t, std::vector<const Event*>> later;
-  for (const Event& event : book.events) {
-    const std::int64_t number = event.pass();
-    if (number == 0) continue;
-    if (const auto* line = std::get_if<record::Box<record::Begun>>(&event.line)) {
-      Pass& pass = passes[number];
-      pass.number = number;
-      begin(pass, event, **line);
-      begun.insert(number);
-    } else if (const auto* resolved = std::get_if<record::Box<record::Planned>>(&event.line)) {
-      if (auto plan = plan::from_record((*resolved)->plan)) {
-        Pass& pass = passes[number];
-        pass.number = number;
-        if (!begun.contains(number)) {  // that line may be damaged
-          pass.title = plan->title;
-          pass.began = event.at;
-        }
-        pass.plan = std::move(*plan);
-        planned[number] = true;
-      }
-    } else {
-      later[number].push_back(&event);
-    }
-  }
-  // A pass of which nothing but entries is left keeps its number: no other pass may take them for its own.
-  for (const auto& [number, events] : later) {
-    const auto [at, is_new] = passes.try_emplace(number);
-    if (!is_new) continue;
-    at->second.number = number;
-    at->second.began = events.front()->at;
-    at->second.lost = true;
-  }
-  std::vector<Pass> out;
-  out.reserve(passes.size());
-  for (auto& [number, pass] : passes) {
-    if (!pass.lost && !planned[number]) {
-      const std::optional<plan::Prepared> prepared = prepared_of(pass);
-      pass.lost = !prepared;
-      if (prepared) pass.plan = *prepared->plan;
-    }
-    pass.index = plan::StepIndex(pass.plan);
-    for (const Event* event : later[number]) apply(pass, *event);
-    out.push_back(std::move(pass));
-  }
-  return out;
-}
-
 bool is_open(const Pass& pass) {
   return !pass.abandoned && !Progress(pass).complete();
 }
 
-Progress::Progress(const Pass& pass, bool empty) : pass_(pass), standing_(pass.plan.steps.size()) {
-  if (empty) return;
-  for (const Entry& entry : pass.entries)
-    if (!entry.voided_by && !entry.past_piece && find(entry.step) != nullptr) fill(entry);
+void Standing::set(std::size_t step, std::size_t entry, bool again) {
+  if (entries_[step] == 0) ++filled_;
+  entries_[step] = static_cast<std::uint32_t>(entry + 1);
+  if (again)
+    again_.insert(step);
+  else
+    again_.erase(step);
+  behind_filled_ = std::max(behind_filled_, step + 1);
+  while (first_open_ < entries_.size() && entries_[first_open_] != 0) ++first_open_;
 }
+
+void Standing::open(std::size_t step) {
+  again_.erase(step);
+  if (std::exchange(entries_[step], 0) == 0) return;
+  --filled_;
+  first_open_ = std::min(first_open_, step);
+  while (behind_filled_ > 0 && entries_[behind_filled_ - 1] == 0) --behind_filled_;
+}
+
+namespace {
+const Standing kNothing;
+}
+
+Progress::Progress(const Pass& pass, bool empty) : pass_(pass), standing_(empty ? kNothing : pass.standing) {}
 
 const Entry* Progress::standing(int step) const {
   const Step* found = find(step);
-  return found != nullptr ? standing_[position(*found)] : nullptr;
+  const std::size_t entry = found != nullptr ? standing_.at(position_of(pass_, *found)) : Standing::kNone;
+  return entry != Standing::kNone ? &pass_.entries[entry] : nullptr;
 }
 
 bool Progress::read_again(int step) const {
   const Step* found = find(step);
-  return found != nullptr && again_.contains(position(*found));
-}
-
-void Progress::fill(const Entry& entry) {
-  const std::size_t at = position(*find(entry.step));
-  if (standing_[at] == nullptr)
-    ++filled_;
-  else
-    again_.insert(at);
-  standing_[at] = &entry;
-  highest_ = std::max(highest_, at + 1);
+  return found != nullptr && standing_.again(position_of(pass_, *found));
 }
 
 const Step* Progress::find(int step) const {
@@ -347,33 +299,23 @@ const Step* Progress::find(int step) const {
 }
 
 const Step* Progress::due() const {
-  if (pass_.abandoned) return nullptr;
-  for (const Step& step : pass_.plan.steps)
-    if (!filled(step.step)) return &step;
-  return nullptr;
+  const std::size_t open = standing_.first_open();
+  return !pass_.abandoned && open < pass_.plan.steps.size() ? &pass_.plan.steps[open] : nullptr;
 }
 
 const Step* Progress::due_for(const std::string& bolt) const {
   for (const std::size_t position : pass_.index.turning(bolt))
-    if (const Step& step = pass_.plan.steps[position]; !filled(step.step)) return &step;
+    if (standing_.at(position) == Standing::kNone) return &pass_.plan.steps[position];
   return nullptr;
 }
 
 int Progress::highest_filled(const std::string* bolt) const {
-  if (bolt == nullptr) return highest_ == 0 ? 0 : pass_.plan.steps[highest_ - 1].step;
+  const std::size_t behind = standing_.behind_filled();
+  if (bolt == nullptr) return behind == 0 ? 0 : pass_.plan.steps[behind - 1].step;
   const plan::StepIndex::Positions& positions = pass_.index.turning(*bolt);
   for (auto at = positions.rbegin(); at != positions.rend(); ++at)
-    if (const int step = pass_.plan.steps[*at].step; filled(step)) return step;
+    if (standing_.at(*at) != Standing::kNone) return pass_.plan.steps[*at].step;
   return 0;
-}
-
-void Progress::reopen(const std::string& bolt) {
-  for (const auto* positions : {&pass_.index.turning(bolt), &pass_.index.gates(bolt)})
-    for (const std::size_t position : *positions) {
-      if (std::exchange(standing_[position], nullptr) != nullptr) --filled_;
-      again_.erase(position);
-    }
-  while (highest_ > 0 && standing_[highest_ - 1] == nullptr) --highest_;
 }
 
 }  // namespace clampbook::review

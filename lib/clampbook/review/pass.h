@@ -73,12 +73,43 @@ struct Voiding {
   std::string because{};
 };
 
+/// Which entry stands at each step. Steps by their position in the plan, entries by theirs in the pass, so
+/// that a copy of the pass can take it along.
+class Standing {
+ public:
+  static constexpr std::size_t kNone = SIZE_MAX;
+
+  Standing() = default;
+  explicit Standing(std::size_t steps) : entries_(steps) {}
+
+  /// The entry that stands there, or kNone.
+  [[nodiscard]] std::size_t at(std::size_t step) const {
+    return step < entries_.size() && entries_[step] != 0 ? entries_[step] - 1 : kNone;
+  }
+  /// Whether an entry that counts stood there before the one that does.
+  [[nodiscard]] bool again(std::size_t step) const { return again_.contains(step); }
+  [[nodiscard]] std::size_t filled() const { return filled_; }
+  /// The lowest step that is open; that behind the last when none is.
+  [[nodiscard]] std::size_t first_open() const { return first_open_; }
+  /// The step behind the last that is filled.
+  [[nodiscard]] std::size_t behind_filled() const { return behind_filled_; }
+
+  void fill(std::size_t step, std::size_t entry) { set(step, entry, again(step) || at(step) != kNone); }
+  void set(std::size_t step, std::size_t entry, bool again);
+  void open(std::size_t step);
+
+ private:
+  std::vector<std::uint32_t> entries_{};  // counted from 1; 0: open
+  std::set<std::size_t> again_{};
+  std::size_t filled_ = 0, first_open_ = 0, behind_filled_ = 0;
+};
+
 struct Pass {
   std::int64_t number = 0;  ///< 1, 2, ... in the book
   std::int64_t seq = 0;     ///< of its `begun` line
   std::string title{};
-  std::string sha256{};               ///< of the schedule's text
-  std::string schedule_text{};        ///< empty when its line is damaged; of gates of a build: the build's
+  std::string sha256{};         ///< of the schedule's text
+  std::string schedule_text{};  ///< empty when its line is damaged; of gates of a build: the build's
   std::optional<schedule::ToolList> tools{};  ///< as they were when it began
   std::optional<BuildPart> build{};           ///< when it is an operation of one
   bool trial = false;
@@ -96,7 +127,10 @@ struct Pass {
   std::vector<Voiding> voidings{};
 
   // Kept by apply(), so that no event has to search all that came before:
-  std::unordered_map<int, std::vector<std::size_t>> entries_at{};  ///< by step number
+  std::unordered_map<int, std::vector<std::size_t>>
+      entries_at{};     ///< by step number, those of past pieces and voided ones too
+  Standing standing{};  ///< of what counts
+  std::unordered_map<std::string, std::vector<std::size_t>> fittings_of{};  ///< by bolt
   std::unordered_map<std::string, std::vector<std::size_t>>
       unresolved{};  ///< doubts that nobody has settled or accepted, by bolt
 };
@@ -120,18 +154,21 @@ void apply(Pass& pass, const record::Event& event);
 /// Whether readings are still to come: a step is unfilled, and the pass was not abandoned.
 [[nodiscard]] bool is_open(const Pass& pass);
 
-/// What is filled and what is due. Steps are looked up by number.
+/// What is filled and what is due, seen through the pass, which has to outlive it. Steps are looked up by
+/// number. Costs nothing to make.
 class Progress {
  public:
-  /// After all entries of the pass, or (`empty`) before the first of them.
+  /// As it is, or (`empty`) as it was before the first entry.
   explicit Progress(const Pass& pass, bool empty = false);
+  /// With other entries standing.
+  Progress(const Pass& pass, const Standing& standing) : pass_(pass), standing_(standing) {}
 
   /// The entry that stands at a step: the latest one that counts; nullptr when the step is unfilled.
   [[nodiscard]] const Entry* standing(int step) const;
   [[nodiscard]] bool filled(int step) const { return standing(step) != nullptr; }
   /// Whether an entry that counts stood at the step before the one that stands there.
   [[nodiscard]] bool read_again(int step) const;
-  [[nodiscard]] std::size_t filled_count() const { return filled_; }
+  [[nodiscard]] std::size_t filled_count() const { return standing_.filled(); }
   /// The lowest unfilled step; nullptr when none is left, and of an abandoned pass.
   [[nodiscard]] const Step* due() const;
   /// The lowest unfilled step of a bolt, or nullptr.
@@ -141,21 +178,15 @@ class Progress {
   [[nodiscard]] const Pass& pass() const { return pass_; }
   /// The highest filled step, 0 when none is; of one bolt alone if it is given.
   [[nodiscard]] int highest_filled(const std::string* bolt = nullptr) const;
-  /// Takes an entry into account.
-  void fill(const Entry& entry);
-  /// Opens the steps of a bolt again.
-  void reopen(const std::string& bolt);
 
  private:
-  [[nodiscard]] std::size_t position(const Step& step) const {
-    return static_cast<std::size_t>(&step - pass_.plan.steps.data());
-  }
-
   const Pass& pass_;
-  std::vector<const Entry*> standing_;  // by position of the step
-  std::set<std::size_t> again_{};       // positions of steps that were filled more than once
-  std::size_t filled_ = 0;
-  std::size_t highest_ = 0;  // the position behind the last filled step
+  const Standing& standing_;
 };
+
+/// The position of a step of the pass's plan.
+[[nodiscard]] inline std::size_t position_of(const Pass& pass, const Step& step) {
+  return static_cast<std::size_t>(&step - pass.plan.steps.data());
+}
 
 }  // namespace clampbook::review

@@ -28,6 +28,10 @@ struct Piece {
   [[nodiscard]] bool overused() const;
 };
 
+/// Follows the piece at one place through a pass of its title that was not lost; `piece` is what sat there
+/// before, nothing before the first.
+void follow_piece(const Pass& pass, const std::string& bolt, std::optional<Piece>& piece);
+
 /// Every piece that the passes met. Trial and removed fittings count, a snug does not.
 class Pieces {
  public:
@@ -40,12 +44,10 @@ class Pieces {
   [[nodiscard]] const Piece* at(const std::string& title, const std::string& bolt) const;
 
  private:
-  using Rules = std::unordered_map<std::string, schedule::Reuse>;  // by name of the fastener
-  using Places = std::unordered_map<std::string, std::size_t>;     // bolt: its piece, by position
+  using Places = std::unordered_map<std::string, std::size_t>;  // bolt: its piece, by position
 
   void follow(const Pass& pass);
-  void put(const Pass& pass, const std::string& bolt, std::int64_t seq, std::int64_t uses,
-           const Rules& reuse);
+  void put(Piece piece);
 
   std::vector<Piece> pieces_;
   std::unordered_map<std::string, Places> current_;  // by the schedule's title

@@ -8,7 +8,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 
 namespace clampbook::review {
 
@@ -48,7 +47,7 @@ std::string likeness(const Pass& pass, const Progress& progress, const plan::Pla
 }
 
 struct Alike {
-  std::vector<std::string> bolts;
+  std::vector<std::size_t> bolts;
   std::vector<joint::BoltEvidence> evidence;
 };
 
@@ -100,7 +99,7 @@ std::string_view cause_of(const OddBolt& odd) {
                "readings do not tell which";
 }
 
-std::string odd_text(const Alike& alike, const OddBolt& odd) {
+std::string odd_text(const Pass& pass, const Alike& alike, const OddBolt& odd) {
   double least = 0, most = 0;
   bool first = true;
   for (std::size_t i = 0; i < alike.evidence.size(); ++i) {
@@ -114,9 +113,9 @@ std::string odd_text(const Alike& alike, const OddBolt& odd) {
   return fmt::format(
       "bolt {} is unlike the other {}: {} is {}, {} {} where they lie from {} to {} ({:.1f} scales "
       "off; {:.1f} is the alarm level). {}",
-      alike.bolts[odd.bolt], alike.bolts.size() - 1, words.what, odd.score > 0 ? "high" : "low",
-      units::format_number(value_of(alike.evidence[odd.bolt], odd.feature)), words.unit,
-      units::format_number(least), units::format_number(most), std::fabs(odd.score), odd.alarm,
+      pass.plan.bolts[alike.bolts[odd.bolt]].id, alike.bolts.size() - 1, words.what,
+      odd.score > 0 ? "high" : "low", units::format_number(value_of(alike.evidence[odd.bolt], odd.feature)),
+      words.unit, units::format_number(least), units::format_number(most), std::fabs(odd.score), odd.alarm,
       cause_of(odd));
 }
 
@@ -126,35 +125,43 @@ std::string range(double low, double high) {
 
 }  // namespace
 
-void judge_odd_ones(const Pass& pass, const Progress& progress, std::vector<Finding>& out) {
-  std::map<std::string, Alike> groups;
-  for (const plan::PlanBolt& bolt : pass.plan.bolts) {
-    std::string why_not;
-    auto evidence = evidence_of(pass, progress, bolt.id, why_not);
-    if (!evidence || !evidence->final || evidence->angles.empty()) continue;
-    Alike& group = groups[likeness(pass, progress, bolt)];
-    group.bolts.push_back(bolt.id);
-    group.evidence.push_back(*std::move(evidence));
+std::optional<LikeBolt> like_bolt(const Pass& pass, std::size_t bolt) {
+  const plan::PlanBolt& planned = pass.plan.bolts[bolt];
+  const Progress progress(pass);
+  std::string why_not;
+  auto evidence = evidence_of(pass, progress, planned.id, why_not);
+  if (!evidence || !evidence->final || evidence->angles.empty()) return std::nullopt;
+  return LikeBolt{likeness(pass, progress, planned), *std::move(evidence)};
+}
+
+void judge_alike(const Pass& pass, const std::vector<std::pair<std::size_t, const LikeBolt*>>& alike,
+                 Findings& out) {
+  if (alike.size() < joint::kFewestAlike || alike.size() > joint::kMostAlike) return;
+  Alike group;
+  for (const auto& [bolt, told] : alike) {
+    group.bolts.push_back(bolt);
+    group.evidence.push_back(told->evidence);
   }
-  for (const auto& [key, alike] : groups) {
-    for (const OddBolt& odd : joint::odd_bolts(alike.evidence)) {
-      const std::string& bolt = alike.bolts[odd.bolt];
-      const Entry* entry = last_standing(pass, progress, bolt);
-      if (entry == nullptr) continue;
-      Finding f = about_bolt("odd-one-out", pass, *entry, bolt);
-      f.stage = progress.find(entry->step)->stage;
-      f.text = odd_text(alike, odd);
-      f.remedy =
-          "stop, and look at this bolt before the next one: its marks, its lubricant, its thread and its "
-          "length. "
-          "What can't be explained is replaced";
-      out.push_back(std::move(f));
-    }
+  const Progress progress(pass);
+  for (const OddBolt& odd : joint::odd_bolts(group.evidence)) {
+    const std::size_t bolt = group.bolts[odd.bolt];
+    const std::string& id = pass.plan.bolts[bolt].id;
+    const Entry* entry = last_standing(pass, progress, id);
+    if (entry == nullptr) continue;
+    Finding f = about_bolt("odd-one-out", pass, *entry, id);
+    f.stage = progress.find(entry->step)->stage;
+    f.text = odd_text(pass, group, odd);
+    f.remedy =
+        "stop, and look at this bolt before the next one: its marks, its lubricant, its thread and its "
+        "length. "
+        "What can't be explained is replaced";
+    out.add(FindingKey::Rule::odd, bolt, std::move(f));
   }
 }
 
-void judge_friction(const Pass& pass, const Progress& progress, const Pieces& pieces,
-                    const PassEstimates* estimates, std::vector<Finding>& out) {
+void judge_friction(const Pass& pass, const Pieces& pieces, const PassEstimates* estimates, Findings& out) {
+  const Progress progress(pass);
+  std::size_t nth = 0;
   const PassEstimates own = estimates == nullptr ? estimate_pass(pass, pieces) : PassEstimates{};
   for (const GroupEstimate& group : (estimates != nullptr ? *estimates : own).groups) {
     for (const std::size_t bolt : group.contradict) {
@@ -170,7 +177,7 @@ void judge_friction(const Pass& pass, const Progress& progress, const Pieces& pi
       f.remedy =
           "read it again if it is not past yield; else look for a wrong bolt, a bolt that bottoms, a "
           "damaged thread, or a reading of another bolt";
-      out.push_back(std::move(f));
+      out.add(FindingKey::Rule::friction, nth++, std::move(f));
     }
     if (!group.ratio) continue;
     const double low = group.friction * group.ratio->p5, high = group.friction * group.ratio->p95;
@@ -192,7 +199,7 @@ void judge_friction(const Pass& pass, const Progress& progress, const Pieces& pi
         "a whole group that is off speaks of the lubricant, of dirty threads or of the wrench: find out "
         "which, "
         "and look at what the torque stages gave with that friction (predict)";
-    out.push_back(std::move(f));
+    out.add(FindingKey::Rule::friction, nth++, std::move(f));
   }
 }
 
