@@ -18,7 +18,7 @@ from golden import parse
 
 HYPHENATED = re.compile(r'"([a-z]+(?:-[a-z0-9]+)+)"')
 # One word: where a message is made. A choice of two counts with both.
-MADE = re.compile(r'(?:Diagnostic(?:\s+\w+)?\{|\.slug = (?:std::string\()?|\bslug\{|\b(?:error|refuse|refuse_whole|fail|about)\((?:\w+, )?|\badd\(\{?|\bunread\([^;"{]*?)"([a-z]+)"', re.DOTALL)
+MADE = re.compile(r'(?:Diagnostic(?:\s+\w+)?\{|\.slug = (?:std::string\()?|\bslug\{|\b(?:error|refuse|refuse_whole|fail|about|plain)\((?:\w+, )?|\badd\(\{?|\bunread\([^;"{]*?)"([a-z]+)"', re.DOTALL)
 CHOSEN = re.compile(r'\bslug = \w+ \? "([a-z]+)" : "([a-z]+)"')
 SECTIONS = {"Errors": "error", "Findings": "finding", "Cautions": "caution", "Lines that the guide does not record": "reason"}
 # The rooms that read what a schedule says.

@@ -28,14 +28,16 @@ def plan_steps():
 
 
 def words_of(step, slip):
-    """What is typed at a step, and the same as options of `log`. A slip: the first torque lies above its window."""
+    """What is typed at a step, and the same as options of `log`. A slip: the first torque lies above its window. No value is
+    that of the step before: the same value at once may be one pull told twice."""
     if step["kind"] in ("do", "wait"):
         return "y", ["--tick"]
     if step["kind"] == "count":
         return str(step["expect"]), ["--count", str(step["expect"])]
     if step["kind"] == "measure":
         return "1.5 N·m", ["--measure", "1.5 N·m"]
-    value = f"{step['target_Nm'] * (1.2 if slip else 1):g} N·m" if "target_Nm" in step else f"{step['target_deg']:g}°"
+    share = 1.2 if slip else 1 + step["step"] / 10000
+    value = f"{step['target_Nm'] * share:g} N·m" if "target_Nm" in step else f"{step['target_deg'] * share:g}°"
     return value, [step["bolt"], value]
 
 

@@ -50,7 +50,7 @@ std::string new_id() {
   return out;
 }
 
-constexpr std::size_t kBlock = 65536;  // bytes that are read at once
+constexpr std::size_t kBlock = std::size_t{1} << 20;  // bytes that are read at once
 
 // A new book's first line.
 std::string first_line(const std::string& id, Timestamp written) {
@@ -237,10 +237,17 @@ void BookFile::read() {
 }
 
 void BookFile::read_on(std::uint64_t from) {
-  std::string block(kBlock, '\0');
-  for (std::size_t have = block.size(); have == block.size(); from += have) {
-    have = read_at(block.data(), block.size(), from);
+  struct stat about {};
+  if (::fstat(fd_, &about) != 0)
+    fail("not-recorded", fmt::format("nothing was recorded: {}", std::strerror(errno)), "");
+  const auto size = static_cast<std::uint64_t>(about.st_size);
+  std::string block(from < size ? std::min<std::uint64_t>(size - from, kBlock) : 0, '\0');
+  while (from < size) {
+    const std::size_t want = std::min<std::uint64_t>(block.size(), size - from);
+    const std::size_t have = read_at(block.data(), want, from);
     reader_.feed(std::string_view(block).substr(0, have));
+    from += have;
+    if (have < want) break;
   }
   reader_.finish();
 }

@@ -197,12 +197,13 @@ class Writer {
 
   explicit Writer(std::string& line) : line_(line) {}
 
+  /// 0 stands for a number that is not there.
   template <class Integer>
   void number(std::string_view key, Integer n) {
-    member(key) += fmt::format("{}", n);
+    if (n != 0) member(key) += fmt::format("{}", n);
   }
   void line(std::string_view key, const std::optional<std::int64_t>& n) {
-    if (n) number(key, *n);
+    if (n) member(key) += fmt::format("{}", *n);
   }
   void real(std::string_view key, const std::optional<double>& x) {
     if (x) text::append_json_number(member(key), *x);
@@ -430,11 +431,17 @@ std::string_view kind_of(const Line& line) {
 namespace {
 
 template <class T>
-concept HasPlace = requires(const T& line) { line.at.step; };
+concept HasPlace = requires(const T& line) {
+  line.at.step;
+};
 template <class T>
-concept HasPass = requires(const T& line) { line.pass; };
+concept HasPass = requires(const T& line) {
+  line.pass;
+};
 template <class T>
-concept Corrects = requires(const T& line) { line.corrects; };
+concept Corrects = requires(const T& line) {
+  line.corrects;
+};
 
 std::int64_t pass_among(const Json::Object& members) {
   for (const auto& [key, value] : members)
@@ -521,7 +528,7 @@ std::string open_line(const Event& event) {
   write_line(writer, event.line);
   describe(writer, *event.remarks);
   for (const auto& [key, value] : event.remarks->rest) writer.tree(key, value);
-  if (event.mends != 0) writer.number("mends", event.mends);
+  writer.number("mends", event.mends);
   return out;
 }
 

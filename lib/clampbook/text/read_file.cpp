@@ -5,6 +5,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <filesystem>
@@ -85,11 +86,16 @@ SourcePtr read_file(const std::string& path, std::size_t largest) {
 }
 
 void read_blocks(const std::string& path, const std::function<void(std::string_view)>& take) {
-  constexpr std::size_t kBlock = 65536;
+  constexpr std::size_t kBlock = std::size_t{1} << 20;
   const Opened opened = open_regular(path);
-  std::string block(kBlock, '\0');
-  while (const std::size_t n = read_some(opened, path, block.data(), block.size()))
+  const auto size = static_cast<std::size_t>(opened.about.st_size);
+  std::string block(std::min(size, kBlock), '\0');
+  for (std::size_t have = 0; have < size;) {
+    const std::size_t n = read_some(opened, path, block.data(), std::min(block.size(), size - have));
+    if (n == 0) break;
     take(std::string_view(block).substr(0, n));
+    have += n;
+  }
 }
 
 std::ifstream open_file(const std::string& path) {

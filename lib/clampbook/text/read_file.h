@@ -15,7 +15,7 @@ namespace clampbook::text {
 /// a device), too-large.
 [[nodiscard]] SourcePtr read_file(const std::string& path, std::size_t largest);
 
-/// Hands a regular file over block by block, as far as it reaches when its end is met. Throws InputError:
+/// Hands a regular file over block by block, as far as it reaches when it is opened. Throws InputError:
 /// unreadable-file, as above.
 void read_blocks(const std::string& path, const std::function<void(std::string_view)>& take);
 

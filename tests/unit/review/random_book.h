@@ -77,7 +77,8 @@ class RandomBook {
 
   /// Writes something.
   void write() {
-    const review::Pass& pass = passes_.all()[below(passes_.all().size())];
+    const std::vector<review::Pass>& all = passes_.all();
+    const review::Pass& pass = all[below(all.size())];
     if (!builds_ && one_in(60)) {
       book_.damages.push_back({line_ + 1, one_in(2), "line " + std::to_string(++line_) + " is damaged"});
       return;
