@@ -69,13 +69,16 @@ def table(value):
 
 
 def guided(program, folder, lines):
-    """Types each reading when the one before is recorded: one typed ahead is not for the step that is shown."""
+    """Types each reading when the one before is recorded: one typed ahead is not for the step that is shown. No value is that
+    of the one before: the same value at once may be one pull told twice, and is not recorded."""
     floor = prepare(program, folder, lines)
     start = time.perf_counter()
     process = subprocess.Popen([program, "guide", "b.book", "--json"], cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    typed = 0
     for line in process.stdout:
         if b'"event":"due"' in line:
-            process.stdin.write("30 N·m\n".encode())
+            typed += 1
+            process.stdin.write(f"30.{typed % 10} N·m\n".encode())
             process.stdin.flush()
     taken, peak = ended(process, folder, lines, start)
     return taken, floor, peak
