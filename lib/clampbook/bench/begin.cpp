@@ -5,6 +5,7 @@
 #include <clampbook/plan/prepare.h>
 #include <clampbook/record/seal.h>
 #include <clampbook/review/operation.h>
+#include <clampbook/review/passes.h>
 #include <clampbook/schedule/build.h>
 #include <clampbook/schedule/read_schedule.h>
 #include <clampbook/text/error.h>
@@ -148,6 +149,9 @@ Begun begin(const std::string& path, const BeginRequest& request, const Clock& c
   record::BookFile file(path, record::BookFile::Missing::create);
   Keys keys;
   keys.follow(file.book());
+  review::Passes passes;
+  passes.take(file.book());
+  const std::size_t before = file.book().events.size();
   Begun out;
   out.only = prepared.only;
   const record::Event* stands = keys.find(request.key, begin_digest(request), path);
@@ -156,12 +160,12 @@ Begun begin(const std::string& path, const BeginRequest& request, const Clock& c
   if (out.repeated) {
     out.seq = stands->seq;
   } else {
-    const std::vector<review::Pass> before = review::read_passes(file.book());
-    number = before.empty() ? 1 : before.back().number + 1;
+    number = passes.all().empty() ? 1 : passes.all().back().number + 1;
     const record::Timestamp now = clock();
     out.seq = file.append(lines_of(number, prepared, request, now), now);
   }
-  out.passes = review::read_passes(file.book());
+  for (std::size_t i = before; i < file.book().events.size(); ++i) passes.take(file.book().events[i]);
+  out.passes = std::move(passes).all();
   out.pass = &*std::find_if(out.passes.begin(), out.passes.end(),
                             [&](const review::Pass& p) { return p.number == number; });
   out.findings = against(file.book(), out.passes, *out.pass);

@@ -116,10 +116,7 @@ void describe(Io& io, Of<Io, Removed>& r) {
 
 template <class Io>
 void describe(Io& io, Of<Io, Unsure>& u) {
-  io.number("pass", u.at.pass);
-  io.number("step", u.at.step);
-  io.number("stage", u.at.stage);
-  io.text("bolt", u.at.bolt);
+  describe(io, u.at);
 }
 
 template <class Io>
